@@ -1,0 +1,1 @@
+"""A replayed plan and compiled rules to findings, each with its witnesses."""

@@ -1,0 +1,98 @@
+"""The audit of one plan: every rule judged, its failures told as findings, accepted risks set apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+
+from auditor.audit.finding import Accepted, Audit, Finding, Outcome, Verdict
+from auditor.audit.judge import Case, Judgement, judge
+from auditor.audit.message import told
+from auditor.audit.questions import ranked
+from auditor.bench.assumptions import assumptions
+from auditor.bench.circuit import energised
+from auditor.bench.trace import Trace, replay
+from auditor.logic.truth import Truth
+from auditor.plan.nearest import nearest
+from auditor.plan.plan import Plan
+from auditor.plan.problems import Problem, Unreadable
+from auditor.rulebook.rule import SIGNAL_WORDS, Rulebook
+
+WORST_FIRST = (Outcome.BROKEN, Outcome.UNDETERMINED, Outcome.KEPT, Outcome.NOT_APPLICABLE)
+
+
+def audit_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
+    """Review a plan. `today` decides which accepted risks still stand.
+
+    Raises Unreadable where an accepted risk names a rule that does not exist.
+    """
+    _check_accepted(plan, rulebook)
+    if not plan.steps:
+        return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {})
+    return review(replay(plan), rulebook, today)
+
+
+def review(trace: Trace, rulebook: Rulebook, today: date) -> Audit:
+    """Review a plan that has been replayed."""
+    plan = trace.plan
+    case = Case(trace, rulebook)
+    judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
+    failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
+    told_ = sorted((told(j, case) for j in failed), key=_seriousness)
+    accepted, findings = _set_apart(told_, plan, today)
+    outcomes = _outcomes(judgements)
+    outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted
+                     if not any(f.rule == a.finding.rule for f in findings)})
+    if not any(energised(plan, sample.state) is not Truth.FALSE for sample in trace.main):
+        verdict = Verdict.NOTHING_TO_REVIEW
+    else:
+        verdict = Verdict.FINDINGS if findings else Verdict.NOTHING_FOUND
+    return Audit(plan, verdict, tuple(findings), tuple(accepted), assumptions(plan), ranked(findings), outcomes)
+
+
+def counts(audit: Audit, at_least: str) -> bool:
+    """Whether the audit has a finding at or above this signal word, or an energised plan is not what it is."""
+    bar = SIGNAL_WORDS.index(at_least)
+    return any(SIGNAL_WORDS.index(f.signal_word) <= bar for f in audit.findings)
+
+
+def _seriousness(finding: Finding) -> tuple[int, int, int, int]:
+    return (SIGNAL_WORDS.index(finding.signal_word), WORST_FIRST.index(finding.outcome),
+            finding.step if finding.step is not None else 0, finding.place.line)
+
+
+def _outcomes(judgements: Iterable[Judgement]) -> dict[str, Outcome]:
+    """For every rule the worst of what it comes to for its items."""
+    worst: dict[str, Outcome] = {}
+    for j in judgements:
+        was = worst.get(j.rule.name, Outcome.NOT_APPLICABLE)
+        worst[j.rule.name] = min(was, j.outcome, key=WORST_FIRST.index)
+    return worst
+
+
+def _check_accepted(plan: Plan, rulebook: Rulebook) -> None:
+    unknown = tuple(
+        Problem(f"no rule is called `{risk.rule}`", path := ("accepted_risks", i, "rule"), plan.source.place(path),
+                nearest(risk.rule, tuple(rulebook.by_name)))
+        for i, risk in enumerate(plan.accepted_risks) if risk.rule not in rulebook.by_name
+    )
+    if unknown:
+        raise Unreadable(unknown)
+
+
+def _set_apart(findings: list[Finding], plan: Plan, today: date) -> tuple[list[Accepted], list[Finding]]:
+    """The findings that the plan accepts, and those that stand. A DANGER is not the author's to accept."""
+    accepted: list[Accepted] = []
+    standing: list[Finding] = []
+    for finding in findings:
+        risk = next((r for r in plan.accepted_risks if r.rule == finding.rule), None)
+        if risk is None:
+            standing.append(finding)
+        elif finding.signal_word == "DANGER":
+            standing.append(replace(finding, note="The plan accepts this risk, but a DANGER cannot be accepted."))
+        elif risk.until < today:
+            standing.append(replace(finding, note=f"Accepted by {risk.by} until {risk.until}; that day is past."))
+        else:
+            accepted.append(Accepted(finding, risk.reason, risk.by, risk.until.isoformat()))
+    return accepted, standing

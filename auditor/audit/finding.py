@@ -1,0 +1,103 @@
+"""What an audit says: findings, questions, and the verdict on one plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from auditor.plan.place import Path, Place
+from auditor.plan.plan import Plan
+
+
+class Outcome(Enum):
+    """What a rule comes to on a plan."""
+
+    KEPT = "kept"
+    BROKEN = "broken"
+    UNDETERMINED = "undetermined"
+    NOT_APPLICABLE = "not applicable"
+    ACCEPTED = "accepted"
+
+
+class Verdict(Enum):
+    """The verdict on a plan. None of them says that the plan is safe."""
+
+    NOTHING_FOUND = "nothing found"
+    FINDINGS = "findings"
+    NOTHING_TO_REVIEW = "nothing to review"
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A fact that the plan does not state and that would decide an outcome.
+
+    path: where it belongs in the plan, as the author would write it; line: what to add; asks: the question.
+    """
+
+    path: str
+    asks: str
+    line: str
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One rule that is not kept, or that cannot be told.
+
+    step, step_words: the step as the author counts it, None where the finding is about the whole plan.
+    also: further steps at which the same rule fails. branch: how the path began, where it is not the plan as written.
+    path, place: what in the plan it is about. note: why an acceptance does not count.
+    """
+
+    rule: str
+    signal_word: str
+    outcome: Outcome
+    hazard: str
+    step: int | None
+    step_words: str | None
+    also: tuple[int, ...]
+    branch: str | None
+    item: str | None
+    path: Path
+    place: Place
+    message: str
+    because: str
+    missing: tuple[Missing, ...]
+    remedy: str
+    write: str | None
+    sources: tuple[str, ...]
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A missing fact with the rules that it would decide."""
+
+    missing: Missing
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Accepted:
+    """A finding that the plan sets aside on purpose, until a day."""
+
+    finding: Finding
+    reason: str
+    by: str
+    until: str
+
+
+@dataclass(frozen=True)
+class Audit:
+    """Everything that was found out about one plan.
+
+    outcomes: for every rule in force what it came to; findings: most serious first.
+    """
+
+    plan: Plan
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    accepted: tuple[Accepted, ...]
+    assumptions: tuple[str, ...]
+    questions: tuple[Question, ...]
+    outcomes: dict[str, Outcome]

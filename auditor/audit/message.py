@@ -1,0 +1,104 @@
+"""A judgement put into words, with the plan's own values."""
+
+from __future__ import annotations
+
+
+from auditor.audit.finding import Finding, Outcome
+from auditor.audit.judge import Case, Judgement
+from auditor.audit.questions import missing, resolved
+from auditor.bench.fact import UNLISTED, Value
+from auditor.bench.facts import FACTS
+from auditor.bench.item_facts import LISTS
+from auditor.bench.replay import why_impossible
+from auditor.bench.trace import Sample
+from auditor.logic.interval import Interval
+from auditor.logic.kinds import NumberKind
+from auditor.logic.nodes import names_in
+from auditor.logic.quantity import format_quantity
+from auditor.logic.truth import Truth
+from auditor.plan.place import Path
+from auditor.rulebook.load import PLACEHOLDER
+
+SAID = {Truth.TRUE: "yes", Truth.FALSE: "no", Truth.UNKNOWN: "not stated", None: "not stated"}
+
+
+def told(judgement: Judgement, case: Case) -> Finding:
+    """The finding that a judgement amounts to."""
+    text, plan, item = judgement.rule.text, case.trace.plan, judgement.item
+    samples = [case.trace.sample(judgement.path, i) for i in judgement.samples]
+    first = samples[0] if samples else None
+    facts_missing = missing(plan, judgement.blamed, item)
+    path = _path(judgement, case, first)
+    numbers = list(dict.fromkeys(s.step.number for s in samples))
+    return Finding(
+        rule=text.rule,
+        signal_word=text.signal_word,
+        outcome=judgement.outcome,
+        hazard=text.hazard,
+        step=first.step.number if first else None,
+        step_words=first.step.in_words() if first else None,
+        also=tuple(numbers[1:]),
+        branch=_branch(judgement, case),
+        item=item.name if item else None,
+        path=path,
+        place=plan.source.place(path),
+        message=_message(judgement, case, first, bool(facts_missing)),
+        because=text.because,
+        missing=facts_missing,
+        remedy=text.remedy.do,
+        write=text.remedy.write,
+        sources=text.sources,
+    )
+
+
+def _branch(judgement: Judgement, case: Case) -> str | None:
+    if judgement.path == 0:
+        return None
+    branch = case.trace.branches[judgement.path - 1]
+    return f"step {branch.step.number} ends early because {branch.why}"
+
+
+def _message(judgement: Judgement, case: Case, sample: Sample | None, asked: bool) -> str:
+    if judgement.outcome is Outcome.BROKEN:
+        return PLACEHOLDER.sub(lambda found: _said(found[1], judgement, case, sample), judgement.rule.text.message)
+    requires = judgement.rule.text.requires.rstrip(".")
+    who = f" ({judgement.item.name})" if judgement.item and judgement.item.name != UNLISTED else ""
+    reason = "the plan does not say enough" if asked else "a range that it gives is too wide to decide"
+    return f"Cannot tell{who}: {reason}. Required is: {requires[0].lower()}{requires[1:]}."
+
+
+def _said(name: str, judgement: Judgement, case: Case, sample: Sample | None) -> str:
+    """A placeholder's value: the step in words, the item, or a fact at the sample."""
+    sample = sample or case.trace.main[-1]
+    if name == "step":
+        return sample.step.in_words()
+    if name == "item":
+        return judgement.item.name if judgement.item else ""
+    if name == "impossible":
+        return why_impossible(sample.before, sample.step, case.trace.plan) or ""
+    return shown(name, case.facts(judgement.item).value(name, sample), judgement, case)
+
+
+def shown(name: str, value: Value, judgement: Judgement, case: Case) -> str:
+    """A value as one says it."""
+    if isinstance(value, Interval):
+        kind = FACTS[name].kind if name in FACTS else case.limits[name.removeprefix('limit.')].kind
+        assert isinstance(kind, NumberKind)
+        return format_quantity(value, kind.dimension)
+    return SAID.get(value, value) if not isinstance(value, str) else value  # type: ignore[return-value]
+
+
+def _path(judgement: Judgement, case: Case, sample: Sample | None) -> Path:
+    """What in the plan a finding is about: the step, the item, or the part that its facts belong to."""
+    plan = case.trace.plan
+    if sample is not None and sample.step.path:
+        return sample.step.path
+    if judgement.item is not None:
+        listed = tuple(LISTS[judgement.item.kind][0].split("."))
+        return (*listed, judgement.item.index) if judgement.item.record is not None else listed
+    for name in sorted(names_in(judgement.rule.demand)):
+        for ask in FACTS[name].asks if name in FACTS else ():
+            path = resolved(plan, ask, None)
+            if plan.source.states(path):
+                return path
+    return ("steps",)

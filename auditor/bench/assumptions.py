@@ -1,0 +1,24 @@
+"""What is taken for granted where the plan does not say; every report prints what it used."""
+
+from __future__ import annotations
+
+from auditor.bench.circuit import wall
+from auditor.bench.state import START
+from auditor.bench.trace import DOING
+from auditor.logic.dimension import DIMENSIONS
+from auditor.logic.quantity import format_quantity
+from auditor.plan.plan import Plan
+
+
+def assumptions(plan: Plan) -> tuple[str, ...]:
+    """The assumptions that the replay of this plan rests on, each with how to replace it."""
+    used = [START]
+    if plan.mains.band is None and plan.mains.voltage is not None:
+        band = format_quantity(wall(plan), DIMENSIONS["voltage"])
+        used.append(f"The wall is {band}, the usual tolerance; `band:` under `mains:` replaces it.")
+    if any(step.takes is None for step in plan.steps):
+        doing = format_quantity(DOING, DIMENSIONS["time"])
+        used.append(f"A step takes {doing} beside its hold; `takes:` in a step replaces it.")
+    if plan.set.idle_for is not None:
+        used.append("A set without power for at least 1 day starts with its capacitors discharged.")
+    return tuple(used)

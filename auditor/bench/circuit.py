@@ -1,0 +1,135 @@
+"""What a state of the bench means electrically: what is fed, through what, at how many volts."""
+
+from __future__ import annotations
+
+from auditor.bench.state import State
+from auditor.logic.interval import ANYTHING, Interval
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+
+ZERO = Interval.exactly(0.0)
+BAND_BELOW_150 = 0.05
+"""Wall tolerance for 100 to 150 V systems: 114 to 126 V at 120 V, COMAR 20.50.07.02 A (the ANSI C84.1 Range A
+service voltages)."""
+BAND_ABOVE_150 = 0.10
+"""Wall tolerance for 220 to 240 V systems: 207 to 253 V at 230 V, IEC 60038 table 1."""
+
+
+def wall(plan: Plan) -> Interval:
+    """The voltage at the wall [V]: the stated band, else the nominal voltage with its published tolerance."""
+    if plan.mains.band is not None:
+        return plan.mains.band
+    nominal = plan.mains.voltage
+    if nominal is None:
+        return ANYTHING
+    tolerance = BAND_BELOW_150 if nominal.high <= 150 else BAND_ABOVE_150
+    return nominal * Interval(1 - tolerance, 1 + tolerance)
+
+
+def supply_on(plan: Plan, state: State) -> Truth:
+    """Whether the bench is fed from the wall: plugged in, its outlet on."""
+    outlet = plan.record("outlet")
+    switched = outlet is not None and outlet.switch == "none" or "outlet" in state.on
+    return Truth.of("bench" in state.plugged and switched)
+
+
+def limiter_passes(plan: Plan, state: State) -> Truth:
+    """Whether current can pass the limiter: its switch on, and a lamp in the holder or the bypass closed."""
+    limiter = plan.record("limiter")
+    if limiter is None:
+        return Truth.TRUE
+    switched = Truth.of(limiter.switch != "fitted" or "limiter" in state.on)
+    return switched & (Truth.of(state.lamp is not None) | state.bypass_closed)
+
+
+def limiter_in(plan: Plan, state: State) -> Truth:
+    """Whether the set is fed through the lamp."""
+    if not plan.has("limiter") or state.lamp is None:
+        return Truth.FALSE
+    return ~state.bypass_closed
+
+
+def dial_output(plan: Plan, state: State) -> Interval:
+    """What the autotransformer puts out [V]: the mark on the dial, moved with the wall.
+
+    Without an autotransformer it is the wall; with a dial that no step has set it is anything up to its top.
+    """
+    here = wall(plan)
+    auto = plan.record("autotransformer")
+    if auto is None:
+        return here
+    if state.dial is None:
+        return Interval(0.0, auto.output.high if auto.output else float("inf"))
+    nominal = plan.mains.voltage
+    if nominal is None or here.is_anything:
+        return state.dial if state.dial == ZERO else Interval(0.0, float("inf"))
+    return Interval(state.dial.low * here.low / nominal.high, state.dial.high * here.high / nominal.low)
+
+
+def fed(plan: Plan, state: State) -> Truth:
+    """Whether volts can reach the set's outlet: supply on, limiter passing, dial not at zero."""
+    at_zero = plan.has("autotransformer") and state.dial == ZERO
+    return supply_on(plan, state) & limiter_passes(plan, state) & Truth.of(not at_zero)
+
+
+def cord_live(plan: Plan, state: State) -> Truth:
+    """Whether the set's cord and plug carry volts, its own switch on or off."""
+    return fed(plan, state) & Truth.of("set" in state.plugged)
+
+
+def energised(plan: Plan, state: State) -> Truth:
+    """Whether volts reach the set past its own switch."""
+    return cord_live(plan, state) & Truth.of("set" in state.on or plan.set.switch == "none")
+
+
+def set_voltage(plan: Plan, state: State) -> Interval:
+    """The volts at the set [V].
+
+    The bound that holds for any set: nothing while it is not fed; what its meter was brought to; the dial's
+    output while it is fed directly; between nothing and that while a lamp is in series. The electrical model of
+    lamp and set narrows the last one and enters here.
+    """
+    if cord_live(plan, state) is Truth.FALSE:
+        return ZERO
+    if state.set_reading is not None:
+        return state.set_reading
+    output = dial_output(plan, state)
+    return output if limiter_in(plan, state) is Truth.FALSE else Interval(0.0, output.high)
+
+
+def isolated(plan: Plan) -> Truth:
+    """Whether an isolating transformer stands between the wall and the set.
+
+    An autotransformer never counts: its output is part of the input circuit (note to IEC 60364-4-41, 411.7.4).
+    """
+    transformer, the_set = plan.position("isolating_transformer"), plan.position("set")
+    return Truth.of(transformer is not None and the_set is not None and transformer < the_set)
+
+
+def earth_joined(plan: Plan, state: State) -> Truth:
+    """Whether something joins the set, behind the isolating transformer, to earth.
+
+    An earthed output, a bonded chassis, an aerial or earth lead, or an earthed instrument at the set.
+    """
+    transformer = plan.record("isolating_transformer")
+    output = _stated(transformer.output_earthed) if transformer else Truth.FALSE
+    bonded = Truth.UNKNOWN if plan.set.earth is None else Truth.of(plan.set.earth == "bonded")
+    joined = {what for what, _ in state.connected}
+    leads = _lead(plan.set.aerial, "aerial", state) | _lead(plan.set.earth_lead, "earth lead", state)
+    instruments = Truth.FALSE
+    at_the_set = joined | {name for name, _ in state.clipped}
+    for instrument in plan.bench.instruments or ():
+        if instrument.name in at_the_set:
+            earthed = _stated(instrument.earthed) & ~_stated(instrument.earth_lifted, Truth.FALSE)
+            instruments |= earthed & ~_stated(instrument.differential_probe, Truth.FALSE)
+    return output | bonded | leads | instruments
+
+
+def _stated(value: bool | None, otherwise: Truth = Truth.UNKNOWN) -> Truth:
+    return otherwise if value is None else Truth.of(value)
+
+
+def _lead(stated: str | None, lead: str, state: State) -> Truth:
+    if any(what == lead for what, _ in state.connected):
+        return Truth.TRUE
+    return Truth.UNKNOWN if stated is None and lead not in state.apart else Truth.FALSE

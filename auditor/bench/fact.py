@@ -1,0 +1,80 @@
+"""What a fact is: a name that rules may use, its kind, its meaning, and how it is read from the replay."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from auditor.bench.trace import Sample
+from auditor.logic.dimension import DIMENSIONS
+from auditor.logic.interval import ANYTHING, Interval
+from auditor.logic.truth import Truth
+from auditor.logic.kinds import TRUTH, Kind, NumberKind, TruthKind, WordKind
+from auditor.plan.plan import Plan
+
+Value = Truth | Interval | str | None
+
+UNLISTED = "one that is not listed"
+"""The name of the item that stands for whatever an open list leaves out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One capacitor, line capacitor or instrument of the plan; record None stands for those not listed."""
+
+    kind: str
+    name: str
+    index: int
+    record: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A fact of the vocabulary.
+
+    scope: `plan` (the same at every step), `step` (read at each sample) or the kind of item it belongs to.
+    read: from the plan, for a step fact also the sample, for an item fact the sample and the item.
+    asks: the lines of the plan that would state it, as dotted paths; `[]` stands for the item's index.
+    unlisted: its value for an item that an open list leaves out. No step can name such an item, so what steps do
+    to it is false; what it is, nobody states.
+    """
+
+    name: str
+    kind: Kind
+    meaning: str
+    scope: str
+    read: Callable[..., Value]
+    asks: tuple[str, ...] = ()
+    unlisted: Value = None
+
+
+def not_stated(kind: Kind) -> Value:
+    """The value of a fact that nobody states."""
+    return Truth.UNKNOWN if isinstance(kind, TruthKind) else ANYTHING if isinstance(kind, NumberKind) else None
+
+
+def truth(value: bool | None) -> Truth:
+    """A stated yes or no; not stated is unknown."""
+    return Truth.UNKNOWN if value is None else Truth.of(value)
+
+
+def number(value: Interval | None) -> Interval:
+    """A stated quantity; not stated is anything."""
+    return ANYTHING if value is None else value
+
+
+def quantity(kind: str) -> NumberKind:
+    return NumberKind(DIMENSIONS[kind])
+
+
+def words(*choice: str) -> WordKind:
+    return WordKind(choice)
+
+
+__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "StepReader", "Value", "not_stated",
+           "number", "quantity", "truth", "words"]
+
+PlanReader = Callable[[Plan], Value]
+StepReader = Callable[[Plan, Sample], Value]
+ItemReader = Callable[[Plan, Sample, Item], Value]

@@ -1,0 +1,145 @@
+"""Facts of each capacitor, line capacitor and instrument. A rule speaks of one at a time and is asked of all."""
+
+from __future__ import annotations
+
+from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, truth, words
+from auditor.bench.replay import named_capacitors
+from auditor.bench.trace import Sample
+from auditor.logic.interval import Interval
+from auditor.logic.truth import Truth
+from auditor.logic.kinds import Kind
+from auditor.plan import chain, equipment
+from auditor.plan.plan import Plan
+
+LISTS = {
+    "capacitor": ("set.filter_capacitors", "set.complete"),
+    "line_capacitor": ("set.line_capacitors", "set.complete"),
+    "instrument": ("bench.instruments", "bench.complete"),
+}
+"""For each kind of item the list of the plan that holds it, and the line that says the list is complete."""
+
+
+def items(plan: Plan, kind: str) -> tuple[Item, ...]:
+    """Every listed item of this kind, and one for what an open list may leave out."""
+    owner = plan.set if kind != "instrument" else plan.bench
+    field = LISTS[kind][0].split(".")[1]
+    listed = getattr(owner, field) or ()
+    found = tuple(Item(kind, _name(record, i), i, record) for i, record in enumerate(listed))
+    return found if owner.complete else (*found, Item(kind, UNLISTED, len(found), None))
+
+
+def _name(record: object, index: int) -> str:
+    return getattr(record, "name", None) or getattr(record, "between", None) or f"number {index + 1}"
+
+
+def _doing(name: str, kind: Kind, meaning: str, read: ItemReader) -> Fact:
+    """What steps do to the item: false for one that no step can name."""
+    return Fact(name, kind, meaning, name.split(".")[0], read, (), Truth.FALSE)
+
+
+def _being(name: str, kind: Kind, meaning: str, read: ItemReader, *asks: str) -> Fact:
+    """What the item is: not stated for one that is not listed."""
+    return Fact(name, kind, meaning, name.split(".")[0], read, asks, not_stated(kind))
+
+
+def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None = None) -> Fact:
+    """A property of the item itself, read where it is stated."""
+    owner = LISTS[name.split(".")[0]][0]
+
+    def read(plan: Plan, sample: Sample, item: Item) -> object:
+        value = getattr(item.record, field)
+        if isinstance(kind, type(words("x"))):
+            return value
+        return truth(value) if kind is TRUTH else number(value)
+
+    return _being(name, kind, meaning, read, f"{owner}[].{key or field}")  # type: ignore[arg-type]
+
+
+def _named(plan: Plan, sample: Sample, item: Item, *verbs: str) -> Truth:
+    return Truth.of(sample.step.verb in verbs and item.name in named_capacitors(sample.step, plan))
+
+
+def _measured(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """A resistance or leakage of this capacitor measured, with a criterion, and passed."""
+    step = sample.step
+    return Truth.of(sample.exit and not sample.failed and step.verb == "measure" and step.across == item.name
+                    and step.can_fail())
+
+
+def _reformed(plan: Plan, sample: Sample, item: Item) -> Truth:
+    return Truth.of(sample.exit and not sample.failed and sample.step.can_fail()) & _named(
+        plan, sample, item, "reform")
+
+
+def _joined(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Whether the instrument is on the set now: connected, clipped, or used inside it in this step."""
+    for state in (sample.state, sample.before):
+        if any(name == item.name for name, _ in state.connected | state.clipped):
+            return Truth.TRUE
+    return Truth.of(sample.step.instrument == item.name and sample.step.verb == "measure")
+
+
+def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Whether its protective earth has been opened; an earthed or battery instrument has none open."""
+    record: chain.Instrument = item.record
+    if record.earth_lifted is not None:
+        return Truth.of(record.earth_lifted)
+    return Truth.FALSE if record.earthed or record.supply == "battery" else Truth.UNKNOWN
+
+
+def _floats_safely(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Runs from a battery, or looks through a differential probe."""
+    record: chain.Instrument = item.record
+    battery = Truth.UNKNOWN if record.supply is None else Truth.of(record.supply != "mains")
+    return battery | truth(record.differential_probe)
+
+
+def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """The instrument is proved on a known source in this step, with a criterion, and passes."""
+    step = sample.step
+    return Truth.of(step.verb == "prove" and step.what == item.name and step.on is not None
+                    and sample.exit and not sample.failed and step.can_fail())
+
+
+def _category(plan: Plan, sample: Sample, item: Item) -> Interval:
+    """The measurement category as a number, 1 to 4; 0 where another is written."""
+    text = item.record.category
+    if text is None:
+        return number(None)
+    ranks = {"IV": 4.0, "III": 3.0, "II": 2.0, "I": 1.0}
+    for word in text.upper().split():
+        if word in ranks:
+            return Interval.exactly(ranks[word])
+    return Interval.exactly(0.0)
+
+
+ITEM_FACTS: tuple[Fact, ...] = (
+    _being("capacitor.charged", TRUTH, "it may hold charge",
+          lambda p, s, i: s.state.may_be_charged(i.name), "set.idle_for"),
+    _doing("capacitor.discharged", TRUTH, "it has been discharged since it last had volts",
+          lambda p, s, i: Truth.of(i.name in s.state.discharged)),
+    _doing("capacitor.being_discharged", TRUTH, "this step discharges it", lambda p, s, i: _named(p, s, i, "discharge")),
+    _doing("capacitor.being_proved_dead", TRUTH, "this step proves it dead",
+          lambda p, s, i: _named(p, s, i, "prove_dead")),
+    _doing("capacitor.being_reformed", TRUTH, "this step reforms it", lambda p, s, i: _named(p, s, i, "reform")),
+    _doing("capacitor.reformed", TRUTH, "it has been reformed in this step, with a criterion, and passed", _reformed),
+    _doing("capacitor.measured", TRUTH, "it has been measured in this step, with a criterion, and passed", _measured),
+    _stated("capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
+    _stated("capacitor.working_voltage", "working_voltage", quantity("voltage"), "the working voltage marked on it"),
+    _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
+    _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
+    _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),
+    _stated("line_capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
+    _stated("instrument.kind", "kind", words(*chain.INSTRUMENTS), "what it is"),
+    _stated("instrument.earthed", "earthed", TRUTH, "its case or probe clip is joined to protective earth"),
+    _being("instrument.earth_lifted", TRUTH, "its protective earth has been opened", _earth_lifted,
+           "bench.instruments[].earthed"),
+    _being("instrument.floats_safely", TRUTH, "it runs from a battery or looks through a differential probe",
+          _floats_safely, "bench.instruments[].supply", "bench.instruments[].differential_probe"),
+    _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
+    _doing("instrument.proving", TRUTH, "it is proved on a known source in this step and passes", _proving),
+    _doing("instrument.proves_dead", TRUTH, "this step proves capacitors dead with it",
+          lambda p, s, i: Truth.of(s.step.verb == "prove_dead" and s.step.instrument == i.name)),
+    _being("instrument.category", quantity("number"), "its measurement category, 1 to 4", _category,
+          "bench.instruments[].category"),
+)

@@ -1,0 +1,196 @@
+"""Facts that are the same at every step: the set, the mains, the bench, the stop rules."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from auditor.bench.circuit import isolated, wall
+from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
+from auditor.logic.interval import ANYTHING, Interval
+from auditor.logic.truth import Truth
+from auditor.logic.kinds import Kind
+from auditor.plan import chain, equipment
+from auditor.plan.plan import Plan
+
+LONG_AGO = Interval.exactly(1e9)
+DAY = 86400.0
+LIMIT = re.compile(r"^(?P<reading>.+?)\s+(above|below|over|under)\s+(half|[0-9])")
+
+
+def _plan(name: str, kind: Kind, meaning: str, read: PlanReader, *asks: str) -> Fact:
+    return Fact(name, kind, meaning, "plan", read, asks)
+
+
+def _set(field: str, kind: Kind, meaning: str, *, called: str | None = None, asks: str | None = None) -> Fact:
+    """A property of the set, read where it is stated; a dot leads into a part (`fuse.rating`)."""
+    parts = field.split(".")
+
+    def read(plan: Plan) -> Any:
+        here: Any = plan.set
+        for part in parts:
+            here = getattr(here, part) if here is not None else None
+        return here if isinstance(kind, type(words("x"))) else (
+            truth(here) if kind is TRUTH else number(here))
+
+    return Fact(f"set.{called or field.replace('.', '_')}", kind, meaning, "plan", read,
+                (f"set.{asks or field}",))
+
+
+def _voltmeter_at_set(plan: Plan) -> Truth:
+    """A voltmeter in the chain that sees what the set gets: after the limiter, before the set."""
+    limiter, the_set = plan.position("limiter"), plan.position("set")
+    return Truth.of(the_set is not None and any(
+        e.kind == "voltmeter" and (limiter if limiter is not None else -1) < e.index < the_set for e in plan.chain))
+
+
+def _before(plan: Plan, first: str, second: str) -> Truth:
+    one, two = plan.position(first), plan.position(second)
+    return Truth.of(one is not None and (two is None or one < two))
+
+
+def _rcd_at(plan: Plan, side: str) -> Truth:
+    device, transformer = plan.position("residual_current_device"), plan.position("isolating_transformer")
+    if device is None:
+        return Truth.FALSE
+    behind = transformer is not None and device > transformer
+    return Truth.of(behind if side == "behind" else not behind)
+
+
+def _residual_current_device(plan: Plan) -> Truth:
+    if plan.has("residual_current_device") or plan.mains.residual_current_device is not None:
+        return Truth.TRUE
+    return Truth.UNKNOWN
+
+
+def _relies_on_residual_current(plan: Plan) -> Truth:
+    listed = " ".join(plan.bench.relies_on or ()).lower()
+    return Truth.of(any(word in listed for word in ("residual", "rcd", "gfci", "earth leakage")))
+
+
+def _of(kind: str, field: str) -> PlanReader:
+    """A stated property of an element of the chain; not stated where the chain has no such element."""
+    def read(plan: Plan) -> Any:
+        record = plan.record(kind)
+        return getattr(record, field) if record is not None else None
+    return read
+
+
+def _days_since(proof: chain.Proof | None, plan: Plan) -> Interval:
+    if proof is None:
+        return LONG_AGO
+    if plan.header.date is None:
+        return ANYTHING
+    return Interval.exactly(abs((plan.header.date - proof.on).days) * DAY) \
+        if plan.header.date >= proof.on else LONG_AGO
+
+
+def _proof(kind: str, field: str) -> PlanReader:
+    def read(plan: Plan) -> Interval:
+        record = plan.record(kind)
+        return _days_since(getattr(record, field) if record is not None else None, plan)
+    return read
+
+
+def _running_current(plan: Plan) -> Interval:
+    """Rated power over rated voltage [A]: the least that the set can draw."""
+    power, volts = plan.set.rated_power, plan.set.rated_voltage
+    return ANYTHING if power is None or volts is None else power / volts
+
+
+def _stop_limit(plan: Plan, *readings: str) -> Truth:
+    """Whether a stop condition gives a number for one of these readings."""
+    for condition in plan.stop_when:
+        limit = LIMIT.match(condition)
+        if limit and any(reading in limit["reading"].lower().replace("_", " ") for reading in readings):
+            return Truth.TRUE
+    return Truth.FALSE
+
+
+def _other_loads(plan: Plan) -> Truth:
+    behind = plan.position("isolating_transformer")
+    loads = any(e.kind == "other_load" and (behind is None or e.index > behind) for e in plan.chain)
+    return Truth.of(loads or sum(e.kind == "set" for e in plan.chain) > 1)
+
+
+PLAN_FACTS: tuple[Fact, ...] = (
+    _set("power_supply", words(*equipment.POWER_SUPPLIES), "how the set makes its supply from the mains"),
+    _set("motor", TRUTH, "the set has a motor on the mains"),
+    _set("chassis", words(*equipment.CHASSIS),
+         "`hot`: metal of the set is, or can be, joined to one side of the mains; `isolated`: a transformer separates it"),
+    _set("common", words(*equipment.COMMONS), "how the negative line of a transformerless set lies to its chassis"),
+    _set("earth", words(*equipment.EARTHS), "whether protective earth is joined to the chassis"),
+    _set("rated_voltage", quantity("voltage"), "the mains voltage on the plate of the set"),
+    _set("rated_power", quantity("power"), "what the set draws when it is well"),
+    _plan("set.running_current", quantity("current"), "rated power over rated voltage", _running_current,
+          "set.rated_power", "set.rated_voltage"),
+    _set("fuse.fitted", TRUTH, "the set has a fuse in its mains line", asks="fuse"),
+    _set("fuse.rating", quantity("current"), "the current marked on that fuse"),
+    _set("fuse.kind", words("slow", "fast"), "whether that fuse is slow or fast"),
+    _set("rectifier.kind", words(*equipment.RECTIFIERS), "what rectifies", called="rectifier"),
+    _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
+    _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
+    _set("b_plus_peak", quantity("voltage"), "the highest B+ with no load on it", asks="B+_peak"),
+    _set("plug.polarised", TRUTH, "the plug fits the outlet one way round only"),
+    _set("plug.neutral_to", words(*equipment.NEUTRAL_TO), "what the neutral pin reaches inside the set",
+         called="neutral_to"),
+    _set("plug_resistance", quantity("resistance"), "cold resistance across the plug, set switched on"),
+    _set("switch", words(*equipment.SWITCHES), "which line the switch of the set breaks"),
+    _set("output", words(*equipment.OUTPUTS), "what drives the loudspeaker"),
+    _set("interlock", words(*equipment.INTERLOCKS), "the interlock of the back"),
+    _set("idle_for", quantity("time"), "how long the set has had no power before this procedure"),
+    _plan("mains.voltage", quantity("voltage"), "nominal voltage at the wall", lambda p: number(p.mains.voltage),
+          "mains.voltage"),
+    _plan("mains.band", quantity("voltage"), "the voltage that the wall can have", wall, "mains.voltage"),
+    _plan("mains.earth", words("present", "absent"), "whether the outlet has protective earth",
+          lambda p: p.mains.earth, "mains.earth"),
+    _plan("mains.residual_current_device", TRUTH, "a residual current device feeds the bench",
+          _residual_current_device, "mains.residual_current_device"),
+    _plan("bench.isolated", TRUTH, "an isolating transformer stands between wall and set", isolated),
+    _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
+          lambda p: _before(p, "isolating_transformer", "autotransformer")),
+    _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is earthed",
+          lambda p: truth(_of("isolating_transformer", "output_earthed")(p)),
+          "bench.chain.isolating_transformer.output_earthed"),
+    _plan("bench.isolating_power", quantity("power"), "rating of the isolating transformer",
+          lambda p: number(_of("isolating_transformer", "rated_power")(p)),
+          "bench.chain.isolating_transformer.rated_power"),
+    _plan("bench.other_loads", TRUTH, "something beside the set is fed from the same isolated supply", _other_loads),
+    _plan("bench.autotransformer", TRUTH, "the bench has an adjustable autotransformer",
+          lambda p: Truth.of(p.has("autotransformer"))),
+    _plan("bench.brush_current", quantity("current"), "rated current of the autotransformer's brush",
+          lambda p: number(_of("autotransformer", "rated_current")(p)), "bench.chain.autotransformer.rated_current"),
+    _plan("bench.limiter", TRUTH, "the bench has a lamp limiter before the set",
+          lambda p: _before(p, "limiter", "set")),
+    _plan("bench.limiter_after_dial", TRUTH, "the limiter comes after the autotransformer, next to the set",
+          lambda p: Truth.of(not p.has("autotransformer")) | _before(p, "autotransformer", "limiter")),
+    _plan("bench.limiter_proved_ago", quantity("time"), "time since the limiter was last proved, as the bench records",
+          _proof("limiter", "proved"), "procedure.date"),
+    _plan("bench.limiter_continuity_ago", quantity("time"), "time since the limiter's wiring was checked through",
+          _proof("limiter", "continuity_checked"), "procedure.date"),
+    _plan("bench.isolation_proved_ago", quantity("time"), "time since the isolating transformer was last proved",
+          _proof("isolating_transformer", "proved"), "procedure.date"),
+    _plan("bench.voltmeter_at_set", TRUTH, "a voltmeter sits at the set's side of the limiter", _voltmeter_at_set),
+    _plan("bench.relies_on_residual_current", TRUTH, "the plan counts on a residual current device against shock",
+          _relies_on_residual_current),
+    _plan("bench.residual_current_behind_isolation", TRUTH, "a residual current device stands behind the isolation",
+          lambda p: _rcd_at(p, "behind")),
+    _plan("bench.residual_current_before_isolation", TRUTH, "a residual current device stands before the isolation",
+          lambda p: _rcd_at(p, "before") | Truth.of(p.mains.residual_current_device is not None)),
+    _plan("bench.outlet_within_reach", TRUTH, "the outlet's switch can be reached without leaning over the set",
+          lambda p: truth(_of("outlet", "within_reach")(p)), "bench.chain.outlet.within_reach"),
+    _plan("bench.second_person", words("beside the bench", "within call", "none"), "who else is there",
+          lambda p: p.bench.people.second_person if p.bench.people else None, "bench.people.second_person"),
+    _plan("bench.eye_protection", TRUTH, "eyes are protected",
+          lambda p: truth(p.bench.people.eye_protection if p.bench.people else None), "bench.people.eye_protection"),
+    _plan("bench.knows_the_switch", TRUTH, "the second person knows how to cut the power",
+          lambda p: truth(p.bench.people.knows_the_switch if p.bench.people else None),
+          "bench.people.knows_the_switch"),
+    _plan("stop.conditions", TRUTH, "the plan says what ends the attempt", lambda p: Truth.of(bool(p.stop_when))),
+    _plan("stop.current_limit", TRUTH, "a stop condition gives a current", lambda p: _stop_limit(p, "current")),
+    _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
+          lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),
+    _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
+    _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
+          lambda p: Truth.of("cause" in (p.stop_again or ""))),
+)

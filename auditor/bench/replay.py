@@ -1,0 +1,177 @@
+"""Steps to states: what each verb does, and why a step cannot be done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from auditor.bench.circuit import energised
+from auditor.bench.state import State, capacitor_names
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+from auditor.plan.steps import Step
+
+Effect = Callable[[State, Step, Plan], State]
+
+
+def after(state: State, step: Step, plan: Plan) -> State:
+    """The state that the step leaves behind. A step that cannot be done changes nothing."""
+    if why_impossible(state, step, plan) is not None:
+        return state
+    changed = EFFECTS.get(step.verb, _nothing)(state, step, plan)
+    live = energised(plan, changed)
+    if live is Truth.FALSE:
+        return changed
+    if live is Truth.UNKNOWN:
+        doubtful = frozenset(n for n, was in changed.charged if was is Truth.FALSE)
+        return replace(changed.with_charge(Truth.UNKNOWN, doubtful), lamp_hot=True, discharged=frozenset())
+    return replace(changed.with_charge(Truth.TRUE), lamp_hot=True, discharged=frozenset())
+
+
+def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:
+    """The capacitors that `each` names; `all` means every one that is listed."""
+    names = frozenset(step.each or ())
+    return frozenset(capacitor_names(plan)) if "all" in names else names
+
+
+def _nothing(state: State, step: Step, plan: Plan) -> State:
+    return state
+
+
+def _plug_in(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, plugged=state.plugged | {str(step.what)})
+
+
+def _unplug(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, plugged=state.plugged - {str(step.what)})
+
+
+def _switch_on(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, on=state.on | {str(step.what)})
+
+
+def _switch_off(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, on=state.on - {str(step.what)})
+
+
+def _set_dial(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, dial=step.to, set_reading=None)
+
+
+def _bring_set_to(state: State, step: Step, plan: Plan) -> State:
+    top = plan.record("autotransformer").output
+    assert step.to is not None
+    high = top.high if top else step.to.high
+    # With the lamp in, the dial stands higher than the set's meter reads: somewhere up to its top.
+    return replace(state, set_reading=step.to, dial=step.to.hull(type(step.to)(step.to.low, max(high, step.to.high))))
+
+
+def _set_bypass(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, bypass_closed=Truth.of(step.state == "closed"))
+
+
+def _fit_lamp(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, lamp=step.lamp, lamp_hot=False)
+
+
+def _remove_lamp(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, lamp=None, lamp_hot=False)
+
+
+def _take_out(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, out=state.out | {str(step.what)})
+
+
+def _put_in(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, out=state.out - {str(step.what)})
+
+
+def _connect(state: State, step: Step, plan: Plan) -> State:
+    what = str(step.what)
+    return replace(state, connected=state.connected | {(what, step.at or "set")}, apart=state.apart - {what})
+
+
+def _disconnect(state: State, step: Step, plan: Plan) -> State:
+    what = str(step.what)
+    left = frozenset(pair for pair in state.connected if pair[0] != what)
+    return replace(state, connected=left, apart=state.apart | {what})
+
+
+def _clip(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, clipped=state.clipped | {(str(step.instrument), str(step.across))})
+
+
+def _unclip(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, clipped=frozenset(p for p in state.clipped if p[0] != step.instrument))
+
+
+def _discharge(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, discharged=state.discharged | named_capacitors(step, plan))
+
+
+def _prove_dead(state: State, step: Step, plan: Plan) -> State:
+    return state.with_charge(Truth.FALSE, named_capacitors(step, plan))
+
+
+def _reform(state: State, step: Step, plan: Plan) -> State:
+    names = named_capacitors(step, plan)
+    return replace(state.with_charge(Truth.TRUE, names), discharged=state.discharged - names)
+
+
+def _find_cause(state: State, step: Step, plan: Plan) -> State:
+    return replace(state, stopped=False)
+
+
+EFFECTS: dict[str, Effect] = {
+    "plug_in": _plug_in, "unplug": _unplug, "switch_on": _switch_on, "switch_off": _switch_off,
+    "set_dial": _set_dial, "bring_set_to": _bring_set_to, "set_bypass": _set_bypass,
+    "fit_lamp": _fit_lamp, "change_lamp": _fit_lamp, "remove_lamp": _remove_lamp,
+    "take_out": _take_out, "put_in": _put_in, "connect": _connect, "disconnect": _disconnect,
+    "clip": _clip, "unclip": _unclip, "discharge": _discharge, "prove_dead": _prove_dead, "reform": _reform,
+    "find_cause": _find_cause,
+}
+
+NEEDS_LIMITER = frozenset({"set_bypass", "fit_lamp", "change_lamp", "remove_lamp"})
+NEEDS_DIAL = frozenset({"set_dial", "bring_set_to"})
+
+
+def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
+    """Why the step cannot be done in this state, in words; None where it can."""
+    verb, what = step.verb, step.what
+    if verb in NEEDS_DIAL and not plan.has("autotransformer"):
+        return "the bench has no adjustable autotransformer"
+    if verb in NEEDS_DIAL:
+        return _beyond_the_scale(step, plan)
+    if verb in NEEDS_LIMITER and not plan.has("limiter"):
+        return "the bench has no limiter"
+    if verb == "set_bypass" and plan.record("limiter").bypass == "none":
+        return "this limiter has no bypass switch"
+    if verb == "fit_lamp" and state.lamp is not None:
+        return "a lamp is already in the holder"
+    if verb in ("change_lamp", "remove_lamp") and state.lamp is None:
+        return "no lamp is in the holder"
+    if verb == "switch_on" and what == "set" and "set" not in state.plugged:
+        return "the set is not plugged in"
+    if verb == "switch_on" and what == "outlet" and "bench" not in state.plugged:
+        return "the bench is not plugged in"
+    if verb in ("switch_on", "switch_off") and what == "limiter" and not plan.has("limiter"):
+        return "the bench has no limiter"
+    if verb in ("discharge", "prove_dead", "reform"):
+        unknown = named_capacitors(step, plan) - set(capacitor_names(plan))
+        if unknown:
+            return f"no capacitor {', '.join(sorted(unknown))} is listed in the set"
+    if verb in ("clip", "unclip", "prove_dead") and step.instrument is not None:
+        return _not_on_the_bench(step.instrument, plan)
+    return None
+
+
+def _beyond_the_scale(step: Step, plan: Plan) -> str | None:
+    output = plan.record("autotransformer").output
+    if step.to is not None and output is not None and step.to.high > output.high * (1 + 1e-9):
+        return f"the dial ends at {output.high:g} V"
+    return None
+
+
+def _not_on_the_bench(instrument: str, plan: Plan) -> str | None:
+    names = [i.name for i in plan.bench.instruments or ()]
+    return None if instrument in names else f"no instrument {instrument} is listed on the bench"

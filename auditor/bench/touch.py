@@ -1,0 +1,46 @@
+"""Where each step puts a hand or a tool. Between touches nobody is in contact with anything inside."""
+
+from __future__ import annotations
+
+from auditor.bench.state import State
+from auditor.plan.steps import Step
+
+NOTHING, INSIDE, OUTSIDE, PLUG, LAMP, BENCH = (
+    "nothing", "set inside", "set outside", "plug pins", "lamp", "bench wiring")
+TOUCHES = (NOTHING, INSIDE, OUTSIDE, PLUG, LAMP, BENCH)
+
+BY_VERB = {
+    "fit_lamp": LAMP, "change_lamp": LAMP, "remove_lamp": LAMP,
+    "take_out": INSIDE, "put_in": INSIDE, "discharge": INSIDE, "prove_dead": INSIDE, "reform": INSIDE,
+    "clip": INSIDE, "unclip": INSIDE,
+}
+INSPECTED = {
+    "cord": PLUG, "plug": PLUG, "lamp": LAMP, "limiter": BENCH, "leads": NOTHING, "power supply": NOTHING,
+}
+MEASURED = {
+    "plug": PLUG, "mains to chassis": PLUG, "mains to exposed metal": PLUG, "earth pin to chassis": PLUG,
+    "neutral to chassis": PLUG, "neutral to common": INSIDE, "exposed metal to earth": OUTSIDE,
+    "limiter earth": BENCH, "limiter neutral": BENCH, "limiter live": BENCH, "limiter cross-paths": BENCH,
+    "set outlet": NOTHING, "set outlet to earth": NOTHING,
+}
+CONNECTED = {"aerial": OUTSIDE, "earth lead": OUTSIDE, "interlock bypass": OUTSIDE, "second device": NOTHING,
+             "speaker": OUTSIDE, "dummy load": OUTSIDE}
+WORKED = {"inside": INSIDE, "outside": OUTSIDE, "bench": BENCH, "limiter": BENCH}
+
+
+def touch(step: Step, state: State) -> str:
+    """The place that the step touches, one of TOUCHES.
+
+    A measurement with an instrument that was clipped there before touches nothing.
+    """
+    if step.verb == "inspect":
+        return INSPECTED.get(step.what or "", INSIDE)
+    if step.verb == "measure":
+        if any(place == step.across and step.instrument in (None, name) for name, place in state.clipped):
+            return NOTHING
+        return MEASURED.get(step.across or "", INSIDE)
+    if step.verb in ("connect", "disconnect"):
+        return NOTHING if step.at == "set outlet" else CONNECTED.get(step.what or "", INSIDE)
+    if step.verb == "work":
+        return WORKED[step.where or "inside"]
+    return BY_VERB.get(step.verb, NOTHING)

@@ -1,0 +1,278 @@
+"""The parts of a formula. Equal parts have equal `canonical` texts, wherever they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from sys import intern
+
+from auditor.logic.dimension import Dimension
+from auditor.logic.interval import Interval
+from auditor.logic.kinds import TRUTH, Kind, NumberKind
+from auditor.logic.units import base_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A part of a formula, from `column` (1-based) of its text on.
+
+    `canonical` spells it one way, whatever way it was written, and reads back as an equal node.
+    `height` counts the nodes on the longest way down, this one included.
+    """
+
+    column: int = field(compare=False)
+    canonical: str = field(init=False, compare=False, repr=False)
+    height: int = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "canonical", intern(self._spelled()))
+        object.__setattr__(self, "height", 1 + max((child.height for child in self.children), default=0))
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        """The parts that it is made of, in the order written."""
+        return ()
+
+    @property
+    def kind(self) -> Kind:
+        """What it is worth: a truth, unless it says otherwise."""
+        return TRUTH
+
+    def _spelled(self) -> str:
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True)
+class Fact(Node):
+    """A fact, by its name."""
+
+    name: str
+    of_kind: Kind
+
+    @property
+    def kind(self) -> Kind:
+        return self.of_kind
+
+    def _spelled(self) -> str:
+        return self.name
+
+
+@dataclass(frozen=True, slots=True)
+class Number(Node):
+    """A number written out, in base units."""
+
+    value: float
+    dimension: Dimension
+
+    @property
+    def kind(self) -> Kind:
+        return NumberKind(self.dimension)
+
+    @property
+    def interval(self) -> Interval:
+        """The number as a range of one."""
+        return Interval.exactly(self.value)
+
+    def _spelled(self) -> str:
+        return f"{repr(self.value).removesuffix('.0')} {base_unit(self.dimension)}".rstrip()
+
+
+@dataclass(frozen=True, slots=True)
+class Negative(Node):
+    """A number with its sign changed."""
+
+    operand: Node
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.operand,)
+
+    @property
+    def kind(self) -> Kind:
+        return self.operand.kind
+
+    def _spelled(self) -> str:
+        return f"(-{self.operand.canonical})"
+
+
+@dataclass(frozen=True, slots=True)
+class Arithmetic(Node):
+    """Two numbers joined by `+`, `-`, `*` or `/`; `dimension` is that of the result."""
+
+    operator: str
+    left: Node
+    right: Node
+    dimension: Dimension
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.left, self.right)
+
+    @property
+    def kind(self) -> Kind:
+        return NumberKind(self.dimension)
+
+    def _spelled(self) -> str:
+        return f"({self.left.canonical} {self.operator} {self.right.canonical})"
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison(Node):
+    """Two numbers of one dimension compared by `<=`, `<`, `>=` or `>`."""
+
+    operator: str
+    left: Node
+    right: Node
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.left, self.right)
+
+    def _spelled(self) -> str:
+        return f"({self.left.canonical} {self.operator} {self.right.canonical})"
+
+
+@dataclass(frozen=True, slots=True)
+class IsWord(Node):
+    """A fact is one of some words."""
+
+    fact: Fact
+    words: tuple[str, ...]
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.fact,)
+
+    def _spelled(self) -> str:
+        quoted = [f'"{word}"' for word in self.words]
+        return f"({self.fact.name} is {quoted[0] if len(quoted) == 1 else 'one of (' + ', '.join(quoted) + ')'})"
+
+
+@dataclass(frozen=True, slots=True)
+class SameWord(Node):
+    """Two facts are the same word."""
+
+    left: Fact
+    right: Fact
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.left, self.right)
+
+    def _spelled(self) -> str:
+        return f"({self.left.name} is {self.right.name})"
+
+
+@dataclass(frozen=True, slots=True)
+class Not(Node):
+    """Negation."""
+
+    operand: Node
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.operand,)
+
+    def _spelled(self) -> str:
+        return f"(not {self.operand.canonical})"
+
+
+@dataclass(frozen=True, slots=True)
+class And(Node):
+    """Conjunction of two or more."""
+
+    operands: tuple[Node, ...]
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return self.operands
+
+    def _spelled(self) -> str:
+        return f"({' and '.join(operand.canonical for operand in self.operands)})"
+
+
+@dataclass(frozen=True, slots=True)
+class Or(Node):
+    """Disjunction of two or more."""
+
+    operands: tuple[Node, ...]
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return self.operands
+
+    def _spelled(self) -> str:
+        return f"({' or '.join(operand.canonical for operand in self.operands)})"
+
+
+@dataclass(frozen=True, slots=True)
+class Implies(Node):
+    """Where `left` holds, `right` holds."""
+
+    left: Node
+    right: Node
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.left, self.right)
+
+    def _spelled(self) -> str:
+        return f"({self.left.canonical} -> {self.right.canonical})"
+
+
+@dataclass(frozen=True, slots=True)
+class Stated(Node):
+    """Whether a fact is stated: never itself unknown."""
+
+    fact: Fact
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return (self.fact,)
+
+    def _spelled(self) -> str:
+        return f"stated({self.fact.name})"
+
+
+@dataclass(frozen=True, slots=True)
+class Temporal(Node):
+    """An operator of time (see operators.py) on one or two formulas, with a bound in time where it has one."""
+
+    operator: str
+    operands: tuple[Node, ...]
+    bound: Node | None
+
+    @property
+    def children(self) -> tuple[Node, ...]:
+        return self.operands if self.bound is None else (*self.operands, self.bound)
+
+    def _spelled(self) -> str:
+        parts = [operand.canonical for operand in self.operands]
+        if self.bound is not None:
+            parts.append(("" if self.operator == "for_at_least" else "within ") + self.bound.canonical)
+        return f"{self.operator}({', '.join(parts)})"
+
+
+@dataclass(frozen=True, slots=True)
+class Expression:
+    """A formula that has been read and checked: `text` as written, and its outermost part."""
+
+    text: str
+    root: Node
+
+    @property
+    def kind(self) -> Kind:
+        """What it is worth."""
+        return self.root.kind
+
+
+def parts_of(node: Node) -> Iterator[Node]:
+    """The node and everything below it, outermost first."""
+    yield node
+    for child in node.children:
+        yield from parts_of(child)
+
+
+def names_in(expression: Expression) -> frozenset[str]:
+    """The names of the facts that an expression reads."""
+    return frozenset(part.name for part in parts_of(expression.root) if isinstance(part, Fact))

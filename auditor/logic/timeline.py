@@ -1,0 +1,112 @@
+"""Samples of several paths laid end to end, and what is known at each of them."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import accumulate
+from math import inf, isinf
+
+from auditor.logic.interval import Interval
+from auditor.logic.truth import Truth
+
+Value = Truth | Interval | str | None
+"""What a fact is worth at a sample. `Truth.UNKNOWN`, `ANYTHING` and None each mean not stated."""
+
+Series = tuple[tuple[Value, int], ...]
+"""A fact over all samples: each value with the mask of the samples where it holds. The masks do not overlap; a sample
+in none of them is not stated."""
+
+Numbers = tuple[tuple[Interval, int], ...]
+"""A number over all samples, in the same way."""
+
+Signals = Mapping[str, Series]
+"""Every fact by name. A name that is absent is not stated anywhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """Several paths, each a complete finite trace of its own; sample i is bit i of every mask.
+
+    `lengths` counts the samples of each path, path 0 (the main one) first; each is at least 1.
+    `gaps` holds the time from the sample before, in seconds, never negative: one for each sample, exactly 0 for the
+    first of a path. Raises ValueError when they do not fit together.
+    """
+
+    lengths: tuple[int, ...]
+    gaps: tuple[Interval, ...]
+    all: int = field(init=False, repr=False, compare=False)
+    starts: int = field(init=False, repr=False, compare=False)
+    ends: int = field(init=False, repr=False, compare=False)
+    _firsts: tuple[int, ...] = field(init=False, repr=False, compare=False)
+    _lows: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    _highs: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    _unbounded: tuple[int, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        firsts = tuple(accumulate(self.lengths, initial=0))
+        if not self.lengths or min(self.lengths) < 1:
+            raise ValueError("a timeline needs a path, and every path a sample")
+        if len(self.gaps) != firsts[-1]:
+            raise ValueError(f"{firsts[-1]} samples need as many gaps, not {len(self.gaps)}")
+        if any(gap.low < 0 or isinf(gap.low) for gap in self.gaps):
+            raise ValueError("time does not run backwards: every gap starts at a finite number from 0 up")
+        if any(self.gaps[first] != Interval.exactly(0) for first in firsts[:-1]):
+            raise ValueError("no time has passed before the first sample of a path")
+        derived = {
+            "all": (1 << firsts[-1]) - 1,
+            "starts": sum(1 << first for first in firsts[:-1]),
+            "ends": sum(1 << first - 1 for first in firsts[1:]),
+            "_firsts": firsts,
+            "_lows": tuple(accumulate(gap.low for gap in self.gaps)),
+            "_highs": tuple(accumulate(0.0 if isinf(gap.high) else gap.high for gap in self.gaps)),
+            "_unbounded": tuple(accumulate(int(isinf(gap.high)) for gap in self.gaps)),
+        }
+        for name, value in derived.items():
+            object.__setattr__(self, name, value)
+
+    def path_of(self, sample: int) -> int:
+        """The number of the path that the sample belongs to."""
+        return bisect_right(self._firsts, sample) - 1
+
+    def samples_of(self, path: int) -> range:
+        """The samples of a path, in order."""
+        return range(self._firsts[path], self._firsts[path + 1])
+
+    def elapsed(self, earlier: int, later: int) -> Interval:
+        """The time from one sample to a later one of the same path, in seconds: the sum of the gaps between.
+
+        Lows and highs are summed apart. (The difference of two ranged clock times would count what they share twice.)
+        """
+        if self._unbounded[later] > self._unbounded[earlier]:
+            high = inf
+        else:
+            high = self._highs[later] - self._highs[earlier]
+        low = self._lows[later] - self._lows[earlier]
+        return Interval(low, max(low, high))  # rounding may put equal sums in the wrong order
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A formula over all samples: where it is certainly true, and where it is possibly true (not certainly false)."""
+
+    certain: int
+    possible: int
+
+    @property
+    def unknown(self) -> int:
+        """The samples where it is neither true nor false."""
+        return self.possible & ~self.certain
+
+    def truth(self, sample: int) -> Truth:
+        """The value at one sample."""
+        return Truth((self.certain >> sample & 1) + (self.possible >> sample & 1))
+
+
+def samples_in(mask: int) -> Iterator[int]:
+    """The samples of a mask, in order."""
+    while mask:
+        lowest = mask & -mask
+        yield lowest.bit_length() - 1
+        mask ^= lowest

@@ -1,0 +1,190 @@
+"""The bench: the chain from the wall to the set, the instruments, the people.
+
+The chain is a closed list: what is not written is not there. Instruments are an open list until `complete: yes`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from auditor.plan.record import Record
+from auditor.plan.values import Amps, Day, Names, Text, Volts, Watts, Word, YesNo
+
+LAMPS = ("clear filament", "frosted filament", "filament", "halogen", "LED", "fluorescent", "motor", "heater")
+INSTRUMENTS = ("multimeter", "voltmeter", "ammeter", "oscilloscope", "insulation tester", "signal generator",
+               "signal tracer", "wattmeter", "other")
+SUPPLIES = ("mains", "battery", "none")
+
+
+class Proof(Record):
+    """A test made before this procedure: how, and on which day."""
+
+    how: Text
+    on: Day
+
+
+class Outlet(Record):
+    """The wall or bench outlet with its switch."""
+
+    switch: Annotated[str, Word(("ordinary", "emergency", "none"))] | None = None
+    within_reach: YesNo | None = None
+    fuse: Amps | None = None
+
+
+class ResidualCurrentDevice(Record):
+    """A device that opens when current leaks to earth (RCD, GFCI)."""
+
+    trips_at: Amps | None = None
+
+
+class IsolatingTransformer(Record):
+    """A transformer with separate windings: the only thing here that isolates."""
+
+    rated_power: Watts | None = None
+    output_earthed: YesNo | None = None
+    outlets: Annotated[str, Word(("1", "2", "more"))] | None = None
+    proved: Proof | None = None
+
+
+class Autotransformer(Record):
+    """An adjustable autotransformer: one winding with a sliding brush. It isolates nothing."""
+
+    output: Volts | None = None
+    rated_current: Amps | None = None
+    fuse: Amps | None = None
+
+
+class Lamp(Record):
+    """A lamp for the limiter."""
+
+    power: Watts | None = None
+    voltage: Volts | None = None
+    kind: Annotated[str, Word(LAMPS)] | None = None
+
+
+class Limiter(Record):
+    """A lamp holder in series with the set, with a bypass switch across it where one is fitted."""
+
+    lamp: Lamp | None = None
+    bypass: Annotated[str, Word(("open", "closed", "none"))] | None = None
+    switch: Annotated[str, Word(("fitted", "none"))] | None = None
+    proved: Proof | None = None
+    continuity_checked: Proof | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def empty_holder(cls, value: Any) -> Any:
+        return {**value, "lamp": None} if isinstance(value, dict) and value.get("lamp") == "none" else value
+
+
+class Meter(Record):
+    """A meter that stays in the chain."""
+
+    range: Volts | None = None
+
+
+class CurrentMeter(Record):
+    """An ammeter that stays in the chain."""
+
+    range: Amps | None = None
+
+
+class PowerMeter(Record):
+    """A wattmeter that stays in the chain."""
+
+    range: Watts | None = None
+
+
+class TheSet(Record):
+    """Where the set is plugged in."""
+
+
+class OtherLoad(Record):
+    """Anything else fed from the same outlet."""
+
+    description: Text | None = None
+
+
+ELEMENTS: dict[str, type[Record]] = {
+    "outlet": Outlet,
+    "residual_current_device": ResidualCurrentDevice,
+    "isolating_transformer": IsolatingTransformer,
+    "autotransformer": Autotransformer,
+    "limiter": Limiter,
+    "voltmeter": Meter,
+    "ammeter": CurrentMeter,
+    "wattmeter": PowerMeter,
+    "set": TheSet,
+    "other_load": OtherLoad,
+}
+
+
+class Instrument(Record):
+    """A meter or test set used beside the chain."""
+
+    name: Text
+    kind: Annotated[str, Word(INSTRUMENTS)] | None = None
+    category: Text | None = None
+    range: Volts | None = None
+    supply: Annotated[str, Word(SUPPLIES)] | None = None
+    earthed: YesNo | None = None
+    earth_lifted: YesNo | None = None
+    differential_probe: YesNo | None = None
+    connected_to: Text | None = None
+
+
+class People(Record):
+    """Who is there and how they are protected."""
+
+    second_person: Annotated[str, Word(("beside the bench", "within call", "none"))] | None = None
+    attended: Annotated[str, Word(("throughout", "at times", "no"))] | None = None
+    eye_protection: YesNo | None = None
+    knows_the_switch: YesNo | None = None
+
+
+class Bench(Record):
+    """The bench apart from its chain, which is read element by element."""
+
+    instruments: tuple[Instrument, ...] | None = None
+    people: People | None = None
+    relies_on: Names | None = Field(default=None, description="What the plan counts on against shock.")
+    complete: YesNo | None = None
+
+
+class Mains(Record):
+    """The supply at the wall."""
+
+    voltage: Volts | None = None
+    band: Volts | None = None
+    frequency: Annotated[str, Word(("25 Hz", "40 Hz", "50 Hz", "60 Hz"))] | None = None
+    earth: Annotated[str, Word(("present", "absent"))] | None = None
+    residual_current_device: Amps | None = None
+
+
+class Header(Record):
+    """What the procedure is for."""
+
+    title: Text
+    purpose: Text | None = None
+    format: Annotated[str, Word(("1",))] | None = None
+    date: Day | None = None
+
+
+class AcceptedRisk(Record):
+    """A finding set aside on purpose: which rule, why, by whom, until when."""
+
+    rule: Text
+    reason: Text
+    by: Text
+    until: Day
+
+
+class StopRule(Record):
+    """What ends the attempt at any energised step, and what is then done."""
+
+    when: Names | None = Field(default=None, alias="if")
+    again: Text | None = None
+
+

@@ -1,0 +1,112 @@
+"""The set: what stands on the bench to be powered.
+
+Nothing here has a default that stands for a fact: a property that the plan does not write is None, not stated.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from auditor.plan.record import Record
+from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, Watts, Word, YesNo
+
+POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery")
+CHASSIS = ("hot", "isolated")
+EARTHS = ("bonded", "floating")
+COMMONS = ("joined to chassis", "floating from chassis")
+RECTIFIERS = ("tube", "silicon", "selenium", "none")
+CONDITIONS = ("new", "tested", "reformed", "reform in this procedure", "original", "leaking", "bulged")
+LINE_PLACES = ("line and line", "line and chassis", "line and common", "common and chassis")
+CAPACITOR_CLASSES = ("X1", "X2", "Y1", "Y2", "Y4", "paper", "film", "ceramic")
+NEUTRAL_TO = ("chassis", "common", "set switch", "transformer", "either way round")
+SWITCHES = ("in the live line", "in the neutral line", "both lines", "none")
+LOADS = ("connected", "dummy load", "disconnected")
+OUTPUTS = ("tube", "transistor", "none")
+INTERLOCKS = ("none", "closed", "bypassed")
+LEADS = ("connected", "disconnected", "none")
+
+
+class Fuse(Record):
+    """A fuse in the mains line of the set, or `none`."""
+
+    fitted: YesNo = True
+    rating: Amps | None = None
+    kind: Annotated[str, Word(("slow", "fast"))] | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def none_means_not_fitted(cls, value: Any) -> Any:
+        return {"fitted": "no"} if value == "none" else value
+
+
+class Rectifier(Record):
+    """What turns the alternating supply into B+."""
+
+    kind: Annotated[str, Word(RECTIFIERS)] | None = None
+    heater: Annotated[str, Word(("direct", "indirect"))] | None = None
+
+
+class Heaters(Record):
+    """How the tube heaters are fed."""
+
+    connection: Annotated[str, Word(("series", "parallel"))] | None = None
+    current: Amps | None = None
+
+
+class FilterCapacitor(Record):
+    """One electrolytic (or paper block) that holds charge from B+ or the bias supply."""
+
+    name: Text
+    capacitance: Farads | None = None
+    working_voltage: Volts | None = None
+    condition: Annotated[str, Word(CONDITIONS)] | None = None
+    leakage: Amps | None = None
+
+
+class LineCapacitor(Record):
+    """A capacitor from the mains line to something else."""
+
+    name: Text | None = None
+    between: Annotated[str, Word(LINE_PLACES)] | None = None
+    capacitance: Farads | None = None
+    kind: Annotated[str, Word(CAPACITOR_CLASSES)] | None = Field(default=None, alias="class")
+
+
+class Plug(Record):
+    """The mains plug of the set and what its neutral reaches inside."""
+
+    pins: Annotated[str, Word(("2", "3"))] | None = None
+    polarised: YesNo | None = None
+    neutral_to: Annotated[str, Word(NEUTRAL_TO)] | None = None
+
+
+class Set(Record):
+    """The set under test: every property that rules may need, each optional."""
+
+    description: Text | None = None
+    power_supply: Annotated[str, Word(POWER_SUPPLIES)] | None = None
+    motor: YesNo | None = None
+    chassis: Annotated[str, Word(CHASSIS)] | None = None
+    common: Annotated[str, Word(COMMONS)] | None = None
+    earth: Annotated[str, Word(EARTHS)] | None = None
+    rated_voltage: Volts | None = None
+    rated_power: Watts | None = None
+    fuse: Fuse | None = None
+    rectifier: Rectifier | None = None
+    heaters: Heaters | None = None
+    b_plus: Volts | None = Field(default=None, alias="B+")
+    b_plus_peak: Volts | None = Field(default=None, alias="B+_peak")
+    filter_capacitors: tuple[FilterCapacitor, ...] | None = None
+    line_capacitors: tuple[LineCapacitor, ...] | None = None
+    plug: Plug | None = None
+    plug_resistance: Ohms | None = None
+    switch: Annotated[str, Word(SWITCHES)] | None = None
+    output: Annotated[str, Word(OUTPUTS)] | None = None
+    speaker: Annotated[str, Word(LOADS)] | None = None
+    interlock: Annotated[str, Word(INTERLOCKS)] | None = None
+    aerial: Annotated[str, Word(LEADS)] | None = None
+    earth_lead: Annotated[str, Word(LEADS)] | None = None
+    idle_for: Seconds | None = None
+    complete: YesNo | None = None

@@ -1,0 +1,93 @@
+"""A plan as read: its parts, the steps one by one, and where each stands in the text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from auditor.plan.chain import AcceptedRisk, Bench, Header, Mains
+from auditor.plan.equipment import Set
+from auditor.plan.place import Path, Place
+from auditor.plan.record import Record
+from auditor.plan.steps import Step
+from auditor.plan.yaml_text import Document
+
+
+@dataclass(frozen=True)
+class Element:
+    """One element of the chain: its kind, what is stated of it, and its place in the list."""
+
+    kind: str
+    record: Record
+    index: int
+
+
+@dataclass(frozen=True)
+class Source:
+    """The text of a plan and the way back from a path in the tidied plan to a place in that text."""
+
+    document: Document
+    data: Any
+    written: dict[Path, Path] = field(default_factory=dict)
+
+    def place(self, path: Path, *, key: bool = False) -> Place:
+        return self.document.place(self.as_written(path), key=key)
+
+    def as_written(self, path: Path) -> Path:
+        """The path with the spelling that the author used."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.written:
+                return self.written[path[:end]] + path[end:]
+        return path
+
+    def states(self, path: Path) -> bool:
+        """Whether the plan says anything at this path."""
+        here = self.data
+        for part in path:
+            try:
+                here = here[part]
+            except (KeyError, IndexError, TypeError):
+                return False
+        return True
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A procedure, read and checked, with its staged steps expanded.
+
+    stop_then, every `otherwise`: the steps of the branches. `None` where the plan has no such part.
+    """
+
+    source: Source
+    header: Header
+    mains: Mains
+    set: Set
+    bench: Bench
+    chain: tuple[Element, ...]
+    steps: tuple[Step, ...]
+    stop_when: tuple[str, ...]
+    stop_then: tuple[Step, ...]
+    stop_again: str | None
+    accepted_risks: tuple[AcceptedRisk, ...]
+
+    @cached_property
+    def elements(self) -> dict[str, Element]:
+        """The first element of each kind in the chain."""
+        first: dict[str, Element] = {}
+        for element in self.chain:
+            first.setdefault(element.kind, element)
+        return first
+
+    def has(self, kind: str) -> bool:
+        return kind in self.elements
+
+    def record(self, kind: str) -> Any:
+        """What is stated of the first element of this kind, or None where the chain has none."""
+        element = self.elements.get(kind)
+        return element.record if element else None
+
+    def position(self, kind: str) -> int | None:
+        """Its place in the chain counted from the wall, or None."""
+        element = self.elements.get(kind)
+        return element.index if element else None

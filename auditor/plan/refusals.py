@@ -1,0 +1,61 @@
+"""The schema's complaints, put into plain words with a place and a suggestion each."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from auditor.plan.nearest import nearest
+from auditor.plan.place import Path
+from auditor.plan.problems import Problem
+from auditor.plan.values import listed
+
+PLAIN = {
+    "missing": "`{key}` is missing",
+    "model_type": "expected a mapping of keys and values here",
+    "model_attributes_type": "expected a mapping of keys and values here",
+    "tuple_type": "expected a list here",
+    "list_type": "expected a list here",
+    "dict_type": "expected a mapping here",
+}
+
+
+def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list[Problem]:
+    """One problem for each complaint, its path beginning at `path`."""
+    problems = []
+    for detail in error.errors(include_url=False, include_input=False):
+        where = tuple(detail["loc"])
+        key = str(where[-1]) if where else ""
+        if detail["type"] == "extra_forbidden":
+            known = _keys_at(model, where[:-1])
+            guess = nearest(key, known)
+            message = f"unknown key `{key}`; known here are {listed(known)}"
+            problems.append(Problem(message, path + where, None, guess and f"write `{guess}:`", True))
+        else:
+            message = PLAIN.get(detail["type"], detail["msg"]).replace("{key}", key)
+            suggestion = detail.get("ctx", {}).get("suggestion")
+            at = path + (where[:-1] if detail["type"] == "missing" else where)
+            problems.append(Problem(message, at, None, suggestion, detail["type"] == "missing"))
+    return problems
+
+
+def _keys_at(model: type[BaseModel], where: tuple[str | int, ...]) -> tuple[str, ...]:
+    """The keys that the part at this place may have."""
+    here: Any = model
+    for part in where:
+        if isinstance(part, int):
+            continue
+        fields = here.model_fields
+        name = next((n for n, f in fields.items() if part in (n, f.alias)), None)
+        found = _model_in(fields[name].annotation) if name else None
+        if found is None:
+            return ()
+        here = found
+    return tuple(f.alias or n for n, f in here.model_fields.items())
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((m for m in map(_model_in, get_args(annotation)) if m), None)

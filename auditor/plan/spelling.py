@@ -1,0 +1,40 @@
+"""Tidying a document before the schema sees it: one spelling for one thing, and what is unknown left out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from auditor.plan.problems import Problem
+from auditor.plan.words import UNKNOWN, one_key
+
+Path = tuple[str | int, ...]
+
+
+def tidy(data: Any) -> tuple[Any, dict[Path, Path], list[Problem]]:
+    """The data with preferred key spellings and without unstated facts.
+
+    Returns the tidied data, for every respelt key its path as written, and a problem for each key that is then
+    there twice (`valve_heaters` beside `tube_heaters`).
+    """
+    written: dict[Path, Path] = {}
+    problems: list[Problem] = []
+
+    def walk(value: Any, path: Path, origin: Path) -> Any:
+        if path != origin:
+            written[path] = origin
+        if isinstance(value, dict):
+            tidied: dict[str, Any] = {}
+            for key, item in value.items():
+                if item is None or item == UNKNOWN:
+                    continue
+                name = one_key(key)
+                if name in tidied:
+                    problems.append(Problem(f"`{key}` says the same as `{name}`, which is already there",
+                                            origin + (key,), suggestion="keep one of the two"))
+                tidied[name] = walk(item, path + (name,), origin + (key,))
+            return tidied
+        if isinstance(value, list):
+            return [walk(item, path + (i,), origin + (i,)) for i, item in enumerate(value)]
+        return value
+
+    return walk(data, (), ()), written, problems

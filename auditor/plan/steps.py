@@ -1,0 +1,161 @@
+"""One step of a plan, as written, and the stages that a `raise` stands for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, PlainValidator
+from pydantic_core import PydanticCustomError
+
+from auditor.logic.interval import Interval
+from auditor.plan.chain import Lamp
+from auditor.plan.record import Record
+from auditor.plan.values import (
+    Amps, AnyQuantity, Names, Quantity, Seconds, Text, Volts, Word, YesNo, _text, wrong,
+)
+from auditor.plan.verbs import MEASURED, POINTS, VERBS, WHERE
+from auditor.plan.words import one_key
+
+EXPECTED_KINDS = ("resistance", "voltage", "current", "power", "temperature", "time", "number")
+_quantity = AnyQuantity(EXPECTED_KINDS)
+_at_most = re.compile(r"(?P<until>.+?),?\s+at most\s+(?P<bound>.+)", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """What a step should show: a quantity, words, `predicted`, or a reading by name."""
+
+    text: str
+    quantity: tuple[str, Interval] | None = None
+    readings: tuple[tuple[str, str | tuple[str, Interval]], ...] = ()
+    predicted: bool = False
+
+
+@dataclass(frozen=True)
+class Resistor:
+    """The tool for discharging: `10 kohm 10 W`."""
+
+    resistance: Interval
+    power: Interval | None
+
+
+@dataclass(frozen=True)
+class Until:
+    """A hold that ends with a reading, and its upper bound in time [s]."""
+
+    reading: str
+    bound: Interval
+
+
+def _scalar_expectation(text: str) -> tuple[str, Interval] | None:
+    """The quantity that the text is, or None where it is words such as `0.75 A slow`."""
+    try:
+        return _quantity.read(text)
+    except PydanticCustomError:
+        return None
+
+
+def _expectation(value: Any) -> Expectation:
+    if isinstance(value, dict):
+        readings = []
+        for key, item in value.items():
+            text = _text(item, f"the expected reading of `{key}`")
+            readings.append((one_key(key), _scalar_expectation(text) or text))
+        return Expectation(", ".join(f"{key} {item}" for key, item in value.items()), readings=tuple(readings))
+    text = _text(value, "what should be seen")
+    if text == "predicted":
+        return Expectation("the predicted readings", predicted=True)
+    return Expectation(text, _scalar_expectation(text))
+
+
+def _resistor(value: Any) -> Resistor:
+    words = _text(value, "a resistor such as `10 kohm 10 W`")
+    parts = re.fullmatch(r"(?P<ohms>\S+\s*\S*?ohms?|\S+\s*\S*?Ω)(?:[\s,]+(?P<watts>.+))?", words)
+    if parts is None:
+        raise wrong(f"`{words}` is not a resistor", "write resistance and power, as in `10 kohm 10 W`")
+    watts = parts["watts"]
+    return Resistor(Quantity("resistance", "10 kohm").read(parts["ohms"]),
+                    Quantity("power", "10 W").read(watts) if watts else None)
+
+
+def _until(value: Any) -> Until:
+    words = _text(value, "a reading with an upper bound in time")
+    parts = _at_most.fullmatch(words)
+    if parts is None:
+        raise wrong("a hold until a reading needs an upper bound in time",
+                    "as in `until: leakage below 1 mA, at most 4 h`")
+    return Until(parts["until"], Quantity("time", "4 h").read(parts["bound"]))
+
+
+def _anything(value: Any) -> Any:
+    return value
+
+
+class Step(Record):
+    """One step. `verb` says which of the fields can be there (see verbs.VERBS); quantities are in SI units.
+
+    number, path, stage: the step as the author counts it, where it stands in the plan, and which stage of how many for an expanded `raise`.
+    """
+
+    verb: str
+    number: int = 0
+    path: tuple[str | int, ...] = ()
+    stage: tuple[int, int] | None = None
+    what: Text | None = None
+    measures: Annotated[str, Word(MEASURED)] | None = None
+    across: Text | None = None
+    set_switch: Annotated[str, Word(("on", "off", "both"))] | None = None
+    plug_ways: Annotated[str, Word(("one", "both"))] | None = None
+    settle: Seconds | None = None
+    instrument: Text | None = None
+    how: Text | None = None
+    on: Text | None = None
+    to: Volts | None = None
+    by: Volts | None = None
+    start: Volts | None = Field(default=None, alias="from")
+    state: Annotated[str, Word(("open", "closed"))] | None = None
+    lamp: Lamp | None = None
+    after: Text | None = None
+    at: Annotated[str, Word(POINTS)] | None = None
+    doing: Text | None = None
+    where: Annotated[str, Word(WHERE)] | None = None
+    each: Names | None = None
+    through: Annotated[Resistor, PlainValidator(_resistor)] | None = None
+    lasting: Seconds | None = Field(default=None, alias="for")
+    clip_first: Text | None = None
+    below: Volts | None = None
+    at_most: Amps | None = None
+    inside: Annotated[str, Word(("the set", "out of the set"))] | None = Field(default=None, alias="in")
+    hold: Seconds | None = None
+    until: Annotated[Until, PlainValidator(_until)] | None = None
+    read: Names = ()
+    expect: Annotated[Expectation, PlainValidator(_expectation)] | None = None
+    otherwise: Annotated["tuple[Step, ...] | Literal['stop'] | None", PlainValidator(_anything)] = None
+    stop_if: Names = ()
+    attended: YesNo | None = None
+    note: Text | None = None
+    takes: Seconds | None = None
+
+    def in_words(self) -> str:
+        """The step as one would say it: "set the dial to 30 V"."""
+        from auditor.logic.quantity import DIMENSIONS, format_quantity
+
+        def said(name: str) -> str:
+            value = getattr(self, name)
+            if isinstance(value, Interval):
+                return format_quantity(value, DIMENSIONS["time" if name == "hold" else "voltage"])
+            if isinstance(value, Lamp):
+                return format_quantity(value.power, DIMENSIONS["power"]) if value.power else "unstated power"
+            return ", ".join(value) if isinstance(value, tuple) else str(value)
+
+        verb = VERBS[self.verb]
+        names = re.findall(r"\{(\w+)\}", verb.says)
+        words = verb.says.format(**{name: said(name) for name in names})
+        stage = f" (stage {self.stage[0]} of {self.stage[1]})" if self.stage else ""
+        return words + stage
+
+    def can_fail(self) -> bool:
+        """Evidence, not words: a criterion, and what is done when it is not met."""
+        return self.expect is not None and not self.expect.predicted and self.otherwise is not None

@@ -1,0 +1,170 @@
+"""The kinds of value that a plan can hold: quantities with units, words from a list, yes or no, dates.
+
+The reader hands over every scalar as text; these types decide what the text means, so that no habit of YAML
+(`on`, `12:30`, `007`) can decide it first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, PlainValidator
+from pydantic_core import PydanticCustomError, core_schema
+
+from auditor.logic.interval import Interval
+from auditor.logic.quantity import DIMENSIONS, QuantityError, parse_quantity
+from auditor.plan.nearest import nearest
+from auditor.plan.words import one_spelling
+
+YES = frozenset({"yes", "true", "on"})
+NO = frozenset({"no", "false", "off"})
+
+
+def wrong(message: str, suggestion: str | None = None) -> PydanticCustomError:
+    """A refusal in plain words, with what to write instead."""
+    text = message.replace("{", "(").replace("}", ")")
+    return PydanticCustomError("plan", text, {"suggestion": suggestion})  # type: ignore[arg-type]
+
+
+def _text(value: Any, expected: str) -> str:
+    if not isinstance(value, str):
+        kind = "a list" if isinstance(value, list) else "a mapping" if isinstance(value, dict) else "nothing"
+        raise wrong(f"expected {expected}, found {kind}")
+    return value.strip()
+
+
+class _Validated:
+    """Base of the annotations below: a value is what `read` makes of its text."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": "string", "description": self.described()}
+
+    def read(self, value: Any) -> Any:
+        raise NotImplementedError
+
+    def described(self) -> str:
+        raise NotImplementedError
+
+
+@dataclass(frozen=True)
+class Quantity(_Validated):
+    """A number with a unit of one kind, or a range of such: `60 V`, `35..50 W`, `20 kohm..`, `..2 mA`."""
+
+    kind: str
+    example: str
+
+    def read(self, value: Any) -> Interval:
+        if isinstance(value, Interval):
+            return value
+        text = _text(value, f"a {self.kind} such as `{self.example}`")
+        try:
+            return parse_quantity(text, DIMENSIONS[self.kind])
+        except QuantityError as error:
+            raise wrong(error.message, error.suggestion) from None
+
+    def described(self) -> str:
+        return f"A {self.kind}, for example `{self.example}`; ranges such as `a..b`, `a..` and `..b` are allowed."
+
+
+Volts = Annotated[Interval, Quantity("voltage", "60 V")]
+Amps = Annotated[Interval, Quantity("current", "0.3 A")]
+Watts = Annotated[Interval, Quantity("power", "35..50 W")]
+Ohms = Annotated[Interval, Quantity("resistance", "10 kohm")]
+Farads = Annotated[Interval, Quantity("capacitance", "40 uF")]
+Seconds = Annotated[Interval, Quantity("time", "5 min")]
+Hertz = Annotated[Interval, Quantity("frequency", "60 Hz")]
+
+
+@dataclass(frozen=True)
+class AnyQuantity(_Validated):
+    """A quantity of whichever of these kinds its unit belongs to; kept with its kind."""
+
+    kinds: tuple[str, ...]
+
+    def read(self, value: Any) -> tuple[str, Interval]:
+        text = _text(value, "a quantity with its unit")
+        refused: QuantityError | None = None
+        for kind in self.kinds:
+            try:
+                return kind, parse_quantity(text, DIMENSIONS[kind])
+            except QuantityError as error:
+                refused = refused or error
+        assert refused is not None
+        raise wrong(refused.message, refused.suggestion)
+
+    def described(self) -> str:
+        return f"A quantity: {', '.join(self.kinds)}."
+
+
+@dataclass(frozen=True)
+class Word(_Validated):
+    """One word, or a few, out of a list."""
+
+    words: tuple[str, ...]
+
+    def read(self, value: Any) -> str:
+        text = one_spelling(_text(value, f"one of {listed(self.words)}"))
+        by_letters = {word.lower(): word for word in self.words}
+        if text.lower() in by_letters:
+            return by_letters[text.lower()]
+        raise wrong(f"`{text}` is not one of {listed(self.words)}", nearest(text, self.words))
+
+    def described(self) -> str:
+        return f"One of {listed(self.words)}; left out or `unknown` where it is not known."
+
+
+def listed(words: tuple[str, ...]) -> str:
+    """`a`, `b` or `c`."""
+    quoted = [f"`{word}`" for word in words]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} or {quoted[-1]}"
+
+
+def _yes_or_no(value: Any) -> bool:
+    if isinstance(value, bool):
+        return value
+    text = _text(value, "`yes` or `no`").lower()
+    if text in YES:
+        return True
+    if text in NO:
+        return False
+    raise wrong(f"expected `yes` or `no`, found `{text}`")
+
+
+def _plain_text(value: Any) -> str:
+    return _text(value, "some words")
+
+
+def _texts(value: Any) -> tuple[str, ...]:
+    items = value if isinstance(value, list) else [value]
+    return tuple(_text(item, "a name") for item in items)
+
+
+def _count(value: Any) -> int:
+    text = _text(value, "a whole number")
+    if not re.fullmatch(r"[1-9][0-9]{0,3}|0", text):
+        raise wrong(f"expected a whole number, found `{text}`")
+    return int(text)
+
+
+def _date(value: Any) -> date:
+    text = _text(value, "a date such as `2027-03-01`")
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            pass
+    raise wrong(f"`{text}` is not a date", "write year, month and day, as in `2027-03-01`")
+
+
+YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
+Text = Annotated[str, PlainValidator(_plain_text)]
+Names = Annotated[tuple[str, ...], PlainValidator(_texts)]
+Count = Annotated[int, PlainValidator(_count)]
+Day = Annotated[date, PlainValidator(_date)]

@@ -1,0 +1,43 @@
+"""The trade says one thing in several words: tube and valve, earth and ground, B+ and HT.
+
+A plan may use either; inside the program one spelling stands for one thing.
+"""
+
+SAME_WORD = {
+    "valve": "tube",
+    "valves": "tubes",
+    "ground": "earth",
+    "grounded": "earthed",
+    "ht": "B+",
+    "b+": "B+",
+    "b_plus": "B+",
+    "neon": "neon",
+    "polarized": "polarised",
+    "unpolarized": "unpolarised",
+    "energized": "energised",
+    "aerial": "aerial",
+    "antenna": "aerial",
+    "condenser": "capacitor",
+    "condensers": "capacitors",
+}
+
+UNKNOWN = "unknown"
+"""Writing this word means the same as leaving the line out: the fact is not stated."""
+
+
+def one_spelling(text: str) -> str:
+    """The text with every word that has a preferred spelling put into it, case kept elsewhere.
+
+    >>> one_spelling("HT to chassis"), one_spelling("rectifier valve")
+    ('B+ to chassis', 'rectifier tube')
+    """
+    return " ".join(SAME_WORD.get(word.lower(), word) for word in text.split())
+
+
+def one_key(key: str) -> str:
+    """The same for a key, whose words are joined by underscores.
+
+    >>> one_key("valve_heaters"), one_key("output_grounded")
+    ('tube_heaters', 'output_earthed')
+    """
+    return "_".join(SAME_WORD.get(part, part) for part in key.split("_"))

@@ -1,0 +1,1 @@
+"""Rule files to compiled rules. A rule that cannot be used is an error with its place, never silently skipped."""

@@ -1,0 +1,142 @@
+"""The examples of a rule: a base plan with a few changes, and what the rule should come to on it.
+
+A base plan writes its steps as a mapping from a label to a step. A change names a place by a dotted path, in which an
+element of the chain is found by its kind, and a capacitor or instrument by its name:
+
+    state:     {set.chassis: hot, bench.chain.limiter.lamp.kind: LED}   # `not stated` takes the line out
+    leave_out: [steps.prove-limiter, bench.chain.isolating_transformer]
+    write:     {raise-far: {raise: {to: 117 V, by: 40 V}}}              # the step with this label, written anew
+    before:    {power-on: {switch_on: outlet}}                          # one step or a list, before the label
+    after:     {power-on: [...]}
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from copy import deepcopy
+from pathlib import Path as FilePath
+from typing import Any
+
+from pydantic import ValidationError
+
+from auditor.plan.plan import Plan
+from auditor.plan.problems import Problem, Unreadable
+from auditor.plan.read import read_plan
+from auditor.plan.record import Record
+from auditor.plan.refusals import refusals
+from auditor.plan.values import Names, Text
+from auditor.plan.yaml_text import parse_yaml, read_text
+from auditor.rulebook.load import rules_folder
+from auditor.rulebook.rule import Rule
+
+NOT_STATED = "not stated"
+OUTCOMES = ("kept", "broken", "undetermined")
+
+
+class Change(Record):
+    """One example: the base plan it starts from and what is changed in it."""
+
+    base: Text = "five-tube"
+    state: dict[str, Any] = {}
+    leave_out: Names = ()
+    write: dict[str, Any] = {}
+    before: dict[str, Any] = {}
+    after: dict[str, Any] = {}
+
+
+def examples_of(rule: Rule) -> Iterator[tuple[str, Plan]]:
+    """Every example of the rule as a plan, with the outcome that it should have.
+
+    Raises Unreadable where an example cannot be built or is no plan.
+    """
+    for outcome in OUTCOMES:
+        written = getattr(rule.text.examples, outcome)
+        if written is None:
+            continue
+        for change in written if isinstance(written, list) else [written]:
+            yield outcome, read_plan(json.dumps(example(change)))
+
+
+def example(change: Any) -> dict[str, Any]:
+    """The data of the plan that a change describes; `as it is` changes nothing."""
+    if change == "as it is":
+        change = {}
+    try:
+        read = Change.model_validate(change)
+    except ValidationError as error:
+        raise Unreadable(tuple(refusals(error, Change, ("examples",)))) from None
+    data = deepcopy(base_plan(read.base))
+    for place in read.leave_out:
+        _leave_out(data, place)
+    for place, value in read.state.items():
+        if value == NOT_STATED:
+            _leave_out(data, place)
+        else:
+            owner, key = _owner(data, place)
+            owner[key] = value
+    steps: dict[str, Any] = data["steps"]
+    for label, step in read.write.items():
+        _known(steps, label)
+        steps[label] = step
+    data["steps"] = [
+        step for label, own in steps.items()
+        for step in (*_listed(read.before.get(label)), own, *_listed(read.after.get(label)))
+    ]
+    for label in (*read.before, *read.after):
+        _known(steps, label)
+    return data
+
+
+def base_plan(name: str, _known_bases: dict[str, Any] = {}) -> Any:  # noqa: B006 - read once
+    """A base plan by name, from the folder `examples` of the rules."""
+    if name not in _known_bases:
+        file = rules_folder() / "examples" / f"{FilePath(name).name}.yaml"
+        if not file.is_file():
+            raise Unreadable((Problem(f"there is no base plan `{name}`", ("examples", "base")),))
+        _known_bases[name] = parse_yaml(read_text(file.read_bytes())).data
+    return _known_bases[name]
+
+
+def _listed(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [] if value is None else [value]
+
+
+def _known(steps: dict[str, Any], label: str) -> None:
+    if label not in steps:
+        raise Unreadable((Problem(f"the base plan has no step labelled `{label}`", ("examples",)),))
+
+
+def _leave_out(data: Any, place: str) -> None:
+    owner, key = _owner(data, place)
+    del owner[key]
+
+
+def _owner(data: Any, place: str) -> tuple[Any, Any]:
+    """The container and key that a dotted path leads to; new keys of a mapping may be named, all else must exist."""
+    here: Any = data
+    parts = place.split(".")
+    for part in parts[:-1]:
+        here = _inside(here, part, place)
+    if isinstance(here, dict):
+        return here, parts[-1]
+    return here, _index(here, parts[-1], place)
+
+
+def _inside(here: Any, part: str, place: str) -> Any:
+    if isinstance(here, dict):
+        if part in here:
+            return here[part]
+        raise Unreadable((Problem(f"the base plan has no `{place}`", ("examples",)),))
+    index = _index(here, part, place)
+    item = here[index]
+    if isinstance(item, str):  # a bare element of the chain gains a mapping when something is stated of it
+        here[index] = item = {item: {}}
+    return item[part] if part in item and isinstance(item[part], dict) else item
+
+
+def _index(here: Any, part: str, place: str) -> int:
+    for i, item in enumerate(here if isinstance(here, list) else []):
+        if item == part or isinstance(item, dict) and (part in item or item.get("name") == part):
+            return i
+    raise Unreadable((Problem(f"the base plan has no `{place}`", ("examples",)),))

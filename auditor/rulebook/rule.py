@@ -1,0 +1,128 @@
+"""A rule as its file writes it, and as the audit uses it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+from pydantic import Field, PlainValidator
+
+from auditor.bench.facts import ITEM_KINDS
+from auditor.logic.interval import Interval
+from auditor.logic.kinds import NumberKind
+from auditor.logic.nodes import Expression
+from auditor.plan.record import Record
+from auditor.plan.values import Names, Text, Word
+
+SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
+"""The signal words of ANSI Z535.6, most serious first: will kill or seriously injure if not avoided; could;
+minor or moderate injury; property only."""
+HAZARDS = ("electric shock", "fire", "burst", "damage", "false reading")
+STAGES = ("papers and inspection", "cold measurements", "bench and limiter", "people and place", "first power",
+          "ramp and hold", "running", "making dead", "before return")
+
+
+class LimitText(Record):
+    """A number that a shop may want to change."""
+
+    limit: Text
+    kind: Text
+    value: Text
+    stricter: Annotated[str, Word(("lower", "higher"))]
+    means: Text
+    sources: Names
+
+
+class Remedy(Record):
+    """What to do about a finding: a sentence, and the lines to write."""
+
+    do: Text
+    write: Text | None = None
+
+
+def _as_is(value: Any) -> Any:
+    return value
+
+
+class Examples(Record):
+    """Changes to a base plan under which the rule is kept, broken, or cannot be told (see examples.py)."""
+
+    kept: Annotated[Any, PlainValidator(_as_is)]
+    broken: Annotated[Any, PlainValidator(_as_is)]
+    undetermined: Annotated[Any, PlainValidator(_as_is)] = None
+
+
+class RuleText(Record):
+    """A rule as written. Expressions are in the language of logic.expression over bench.facts.VOCABULARY."""
+
+    rule: Text
+    formerly: Names = ()
+    signal_word: Annotated[str, Word(SIGNAL_WORDS)]
+    hazard: Annotated[str, Word(HAZARDS)]
+    stage: Annotated[str, Word(STAGES)]
+    requires: Text
+    for_each: Annotated[str, Word(ITEM_KINDS)] | None = None
+    paths: Annotated[str, Word(("every", "main"))] = "every"
+    applies_when: Text | None = None
+    holds: Text
+    message: Text
+    because: Text
+    remedy: Remedy
+    sources: Names
+    helped_by: Names = ()
+    harmed_by: Names = ()
+    examples: Examples
+
+
+class RuleFile(Record):
+    """One topic: its limits and its rules."""
+
+    topic: Text
+    limits: tuple[LimitText, ...] = ()
+    rules: tuple[RuleText, ...] = Field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A named number with its unit, where it is stricter, and who says so."""
+
+    name: str
+    kind: NumberKind
+    value: Interval
+    stricter: str
+    means: str
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule ready for use. `demand` is `applies_when -> holds`; both are also there alone."""
+
+    text: RuleText
+    topic: str
+    file: str
+    path: tuple[str | int, ...]
+    applies: Expression | None
+    demand: Expression
+
+    @property
+    def name(self) -> str:
+        return self.text.rule
+
+    @property
+    def seriousness(self) -> int:
+        """0 for DANGER, 3 for NOTICE."""
+        return SIGNAL_WORDS.index(self.text.signal_word)
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """The rules in force, in the order of their files, and the limits that they use."""
+
+    rules: tuple[Rule, ...]
+    limits: dict[str, Limit]
+    by_name: dict[str, Rule] = field(init=False)
+
+    def __post_init__(self) -> None:
+        names = {former: rule for rule in self.rules for former in rule.text.formerly}
+        object.__setattr__(self, "by_name", {**names, **{rule.name: rule for rule in self.rules}})
