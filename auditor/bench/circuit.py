@@ -29,7 +29,7 @@ def wall(plan: Plan) -> Interval:
 def supply_on(plan: Plan, state: State) -> Truth:
     """Whether the bench is fed from the wall: plugged in, its outlet on."""
     outlet = plan.record("outlet")
-    switched = outlet is not None and outlet.switch == "none" or "outlet" in state.on
+    switched = (outlet is not None and outlet.switch == "none") or "outlet" in state.on
     return Truth.of("bench" in state.plugged and switched)
 
 

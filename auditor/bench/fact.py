@@ -9,8 +9,8 @@ from typing import Any
 from auditor.bench.trace import Sample
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
-from auditor.logic.truth import Truth
 from auditor.logic.kinds import TRUTH, Kind, NumberKind, TruthKind, WordKind
+from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 
 Value = Truth | Interval | str | None

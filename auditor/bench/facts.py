@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from auditor.bench.fact import Fact, Item, Value, not_stated
-from auditor.bench.item_facts import ITEM_FACTS, items
+from auditor.bench.item_facts import ITEM_FACTS
 from auditor.bench.plan_facts import PLAN_FACTS
 from auditor.bench.step_facts import STEP_FACTS
 from auditor.bench.trace import Sample, Trace
-from auditor.logic.timeline import Series
 from auditor.logic.kinds import Kind
+from auditor.logic.timeline import Series
 
 FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STEP_FACTS, *ITEM_FACTS)}
 VOCABULARY: dict[str, Kind] = {name: fact.kind for name, fact in FACTS.items()}

@@ -6,8 +6,8 @@ from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stat
 from auditor.bench.replay import named_capacitors
 from auditor.bench.trace import Sample
 from auditor.logic.interval import Interval
-from auditor.logic.truth import Truth
 from auditor.logic.kinds import Kind
+from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Any
 
 from auditor.bench.circuit import isolated, wall
 from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
 from auditor.logic.interval import ANYTHING, Interval
-from auditor.logic.truth import Truth
 from auditor.logic.kinds import Kind
+from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
 
@@ -68,7 +69,7 @@ def _relies_on_residual_current(plan: Plan) -> Truth:
     return Truth.of(any(word in listed for word in ("residual", "rcd", "gfci", "earth leakage")))
 
 
-def _of(kind: str, field: str) -> PlanReader:
+def _of(kind: str, field: str) -> Callable[[Plan], Any]:
     """A stated property of an element of the chain; not stated where the chain has no such element."""
     def read(plan: Plan) -> Any:
         record = plan.record(kind)

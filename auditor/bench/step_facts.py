@@ -11,8 +11,8 @@ from auditor.bench.state import State
 from auditor.bench.touch import TOUCHES, touch
 from auditor.bench.trace import Sample
 from auditor.logic.interval import ANYTHING, Interval
-from auditor.logic.truth import Truth
 from auditor.logic.kinds import Kind
+from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.verbs import CONNECTED, INSPECTED, MEASURED, PLACES, PLUGGED, PROVED, SWITCHED, TAKEN_OUT, VERBS
 
@@ -232,8 +232,8 @@ STEP_FACTS: tuple[Fact, ...] = (
     _state("lamp.voltage", quantity("voltage"), "rated voltage of that lamp", _lamp("voltage"),
            "bench.chain.limiter.lamp.voltage"),
     _state("lamp.filament", TRUTH, "that lamp has a tungsten filament", _filament, "bench.chain.limiter.lamp.kind"),
-    _state("earth_joined", TRUTH, "something joins the set to earth: an earthed output, a bonded chassis, a lead, an instrument",
-           circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth", "set.aerial",
+    _state("earth_joined", TRUTH, "something joins the set to earth: an earthed output, a bonded chassis, a lead,"
+           " an instrument", circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth", "set.aerial",
            "set.earth_lead"),
     _state("load_connected", TRUTH, "a loudspeaker or dummy load is on the output", _loaded, "set.speaker"),
     _state("interlock_bypassed", TRUTH, "the interlock of the back is bypassed", _interlock_bypassed, "set.interlock"),

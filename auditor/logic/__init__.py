@@ -1,1 +1,4 @@
-"""Truth values, intervals, quantities and the language of rules. Knows no volts, no plans; imports nothing of the rest."""
+"""Truth values, intervals, quantities and the language of rules.
+
+Knows no volts and no plans, and imports nothing of the rest.
+"""

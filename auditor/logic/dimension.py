@@ -9,7 +9,7 @@ from dataclasses import astuple, dataclass
 class Dimension:
     """Exponents over volt, ampere, second, kelvin and metre; all zero is a plain number.
 
-    With the volt in place of the kilogram every electrical unit is a short product: W = V A, ohm = V/A, F = A s/V.
+    With the volt in place of the kilogram every electrical unit is a short product: W = V A, F = A s/V.
     """
 
     volt: int = 0
@@ -58,6 +58,6 @@ DIMENSIONS = {
     "area": _LENGTH * _LENGTH,
     "number": _NUMBER,
 }
-"""The dimensions that have a name. A temperature is a reading in degC: differences and offsets are not told apart."""
+"""The dimensions that have a name. A temperature is a reading in degC; a difference is not told apart."""
 
 _NAMES = {dimension: f"{'an' if name[0] in 'ae' else 'a'} {name}" for name, dimension in DIMENSIONS.items()}

@@ -1,8 +1,9 @@
 """The value of a formula at every sample at once.
 
-A formula over n samples is two integers of n bits (see `Column`), and an operator is a few operations on them. An operator
-that only grows with its operands is applied once to the certain bits and once to the possible bits; negation swaps the two.
-The definitions are in operators.py; tests/logic/reference.py follows them word by word and must agree.
+A formula over n samples is two integers of n bits (see `Column`), and an operator is a few operations on
+them. An operator that only grows with its operands is applied once to the certain bits and once to the
+possible bits; negation swaps the two. The definitions are in operators.py; tests/logic/reference.py follows
+them word by word and must agree.
 """
 
 from __future__ import annotations
@@ -43,7 +44,7 @@ _CALCULATE: dict[str, Callable[[Interval, Interval], Interval]] = {"+": add, "-"
 class Evaluation:
     """One plan, replayed: what every formula is worth over its samples.
 
-    Equal parts of all the formulas that are asked for are evaluated once. Nothing here raises for a checked formula.
+    Equal parts of all the formulas asked for are evaluated once. Nothing here raises for a checked formula.
     """
 
     def __init__(self, timeline: Timeline, signals: Signals) -> None:
@@ -96,7 +97,9 @@ def _stated(evaluation: Evaluation, node: Stated) -> Column:
 
 def _is_word(evaluation: Evaluation, node: IsWord) -> Column:
     series = evaluation.values(node.fact.name)
-    return _column((Truth.UNKNOWN if word is None else Truth.of(word in node.words), mask) for word, mask in series)
+    return _column(
+        (Truth.UNKNOWN if word is None else Truth.of(word in node.words), mask) for word, mask in series
+    )
 
 
 def _same_word(evaluation: Evaluation, node: SameWord) -> Column:

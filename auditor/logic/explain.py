@@ -26,9 +26,9 @@ from auditor.logic.truth import Truth
 def witnesses(expression: Expression, evaluation: Evaluation, path: int, outcome: Truth) -> tuple[int, ...]:
     """The samples, in order, at which a formula read at the first sample of a path comes to `outcome`.
 
-    FALSE asks for the samples that break it, UNKNOWN for those that leave it open. They are told for what must hold
-    `always` or `never`, alone, joined by `and`, or nested; () stands for the whole path: the formula speaks of no
-    samples of its own, or has another outcome.
+    FALSE asks for the samples that break it, UNKNOWN for those that leave it open. They are told for what
+    must hold `always` or `never`, alone, joined by `and`, or nested; () stands for the whole path: the
+    formula speaks of no samples of its own, or has another outcome.
     """
     start = 1 << evaluation.timeline.samples_of(path)[0]
     return tuple(samples_in(_breaking(expression.root, evaluation, start, outcome, lasting=False)))
@@ -37,7 +37,8 @@ def witnesses(expression: Expression, evaluation: Evaluation, path: int, outcome
 def _breaking(node: Node, evaluation: Evaluation, asked: int, outcome: Truth, *, lasting: bool) -> int:
     """The samples to blame when the node is asked for at the samples of a mask and comes to `outcome` there.
 
-    `lasting` says that it stands under `always`, so that a sample where it fails is a witness in its own right.
+    `lasting` says that it stands under `always`, so that a sample where it fails is a witness in its own
+    right.
     """
     asked &= _where(node, evaluation, outcome)
     match node:
@@ -76,9 +77,9 @@ def _union(masks: Iterable[int]) -> int:
 def blamed(expression: Expression, evaluation: Evaluation, sample: int) -> frozenset[str]:
     """The facts that are not stated and on which the value of a formula at a sample depends.
 
-    None when the value is definite, and none below a part that does not matter: nothing under an `or` with a true side.
-    Under an operator of time, a fact counts at the samples that the operator looks at. A number that is stated, but too
-    widely to decide, is not blamed.
+    None when the value is definite, and none below a part that does not matter: nothing under an `or` with a
+    true side. Under an operator of time, a fact counts at the samples that the operator looks at. A number
+    that is stated, but too widely to decide, is not blamed.
     """
     return frozenset(_blamed(expression.root, evaluation, 1 << sample))
 

@@ -4,8 +4,8 @@
     set.chassis is not hot or once(proved.isolation, within 8 h)
     set.voltage <= 1.1 * set.rated_voltage
 
-A formula reads declared facts and combines them; it calls nothing else, and its size is bounded. Names, kinds, words,
-dimensions and units are checked here, so that no formula can fail when it is evaluated.
+A formula reads declared facts and combines them; it calls nothing else, and its size is bounded. Names,
+kinds, words, dimensions and units are checked here, so that no formula can fail when it is evaluated.
 """
 
 from __future__ import annotations
@@ -27,9 +27,9 @@ def parse_expression(
 ) -> Expression:
     """Read a text as a formula over a vocabulary.
 
-    `expects` is what it must be worth: a truth, a number of a dimension, or a word (of which only the kind counts).
-    `trigger` says that it decides whether a rule applies; `stated(...)` is then welcome only where it is negated, since
-    hiding a fact must never make an outcome better. Raises ExpressionError.
+    `expects` is what it must be worth: a truth, a number of a dimension, or a word (of which only the kind
+    counts). `trigger` says that it decides whether a rule applies; `stated(...)` is then welcome only where
+    it is negated, since hiding a fact must never make an outcome better. Raises ExpressionError.
     """
     root = Parser(text, vocabulary).formula()
     if isinstance(expects, TruthKind):
@@ -38,8 +38,8 @@ def parse_expression(
         raise ExpressionError(f"this is {root.kind}, where {expects} is expected", root.column)
     if misplaced := misplaced_stated(root, trigger=trigger):
         raise ExpressionError(
-            f"`{misplaced.canonical}` stands where leaving `{misplaced.fact.name}` out of a plan would improve the"
-            " outcome; ask for it in what the rule requires, not in its condition",
+            f"`{misplaced.canonical}` stands where leaving `{misplaced.fact.name}` out of a plan would"
+            " improve the outcome; ask for it in what the rule requires, not in its condition",
             misplaced.column,
         )
     return Expression(text, root)

@@ -9,8 +9,9 @@ from math import inf, isclose, isinf, isnan
 from auditor.logic.truth import Truth
 
 TOLERANCE = 1e-9
-"""Relative difference below which two numbers count as equal, so that 24 * 1.1 is at most 26.4. A choice of this
-project: far above the rounding of binary arithmetic (1e-16), far below anything that a meter shows (1e-5)."""
+"""Relative difference below which two numbers count as equal, so that 24 * 1.1 is at most 26.4. A choice of
+this project: far above the rounding of binary arithmetic (1e-16), far below anything that a meter shows
+(1e-5)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +25,8 @@ class Interval:
     high: float
 
     def __post_init__(self) -> None:
-        if isnan(self.low) or isnan(self.high):
-            raise ValueError("an interval needs two numbers")
-        if self.low > self.high:
-            raise ValueError(f"reversed interval: {self.low} is above {self.high}")
+        if not self.low <= self.high:  # so too when an end is not a number
+            raise ValueError(f"an interval needs two numbers in order, not {self.low} and {self.high}")
 
     @staticmethod
     def exactly(value: float) -> Interval:
@@ -72,7 +71,9 @@ class Interval:
         return self._over_corners(other, _quotient)
 
     def _over_corners(self, other: Interval, operation: Callable[[float, float], float]) -> Interval:
-        corners = [operation(mine, yours) for mine in (self.low, self.high) for yours in (other.low, other.high)]
+        corners = [
+            operation(mine, yours) for mine in (self.low, self.high) for yours in (other.low, other.high)
+        ]
         return Interval(min(corners), max(corners))
 
     # A comparison is true or false only when it is so for every pair of values.

@@ -48,7 +48,7 @@ TRUTH = TruthKind()
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like a misspelt one, or the only one that ends in it (`chassis` for `set.chassis`)."""
+    """The known word most like a misspelt one, or the only one that ends in it (`power` for `set.power`)."""
     if len(word) > _LONGEST_COMPARED:
         return None
     words = list(known)

@@ -144,8 +144,8 @@ class IsWord(Node):
         return (self.fact,)
 
     def _spelled(self) -> str:
-        quoted = [f'"{word}"' for word in self.words]
-        return f"({self.fact.name} is {quoted[0] if len(quoted) == 1 else 'one of (' + ', '.join(quoted) + ')'})"
+        quoted = ", ".join(f'"{word}"' for word in self.words)
+        return f"({self.fact.name} is {quoted if len(self.words) == 1 else f'one of ({quoted})'})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +236,7 @@ class Stated(Node):
 
 @dataclass(frozen=True, slots=True)
 class Temporal(Node):
-    """An operator of time (see operators.py) on one or two formulas, with a bound in time where it has one."""
+    """An operator of time (see operators.py) on one or two formulas, with its bound in time if it has one."""
 
     operator: str
     operands: tuple[Node, ...]

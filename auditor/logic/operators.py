@@ -58,6 +58,6 @@ eventually(x)    x at some j >= i (within D: with at most D from i to j)
 until(x, y)      y at some j >= i, and x at every k with i <= k < j
 at_end(x)        x at the last sample of the path
 
-Definitions: Pnueli 1977 and Lichtenstein, Pnueli and Zuck 1985 for the untimed ones, Koymans 1990 for bounds in time, all on
-finite traces (De Giacomo and Vardi, IJCAI 2013); from memory.
+Definitions: Pnueli 1977 and Lichtenstein, Pnueli and Zuck 1985 for the untimed ones, Koymans 1990 for bounds
+in time, all on finite traces (De Giacomo and Vardi, IJCAI 2013); from memory.
 """

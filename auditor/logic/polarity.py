@@ -51,7 +51,7 @@ def _signs(node: Node) -> tuple[int, ...]:
 
 
 def signed_parts(node: Node, sign: int = 1) -> Iterator[tuple[Node, int]]:
-    """The node and everything below it, each with the way in which it pushes the outermost: 1, -1, or 0 for either."""
+    """The node and everything below it, each with the way it pushes the outermost: 1, -1, or 0 for either."""
     yield node, sign
     for child, its_sign in zip(node.children, _signs(node), strict=False):  # a bound may be absent
         yield from signed_parts(child, sign * its_sign)
@@ -68,7 +68,8 @@ def polarities(expression: Expression) -> dict[str, int]:
 
 
 def misplaced_stated(root: Node, *, trigger: bool) -> Stated | None:
-    """The first `stated(...)` that stands where hiding its fact could make the outcome better, if there is one.
+    """The first `stated(...)` that stands where hiding its fact could make the outcome better, if there is
+    one.
 
     `trigger` says that the formula decides whether a rule applies, rather than what it requires.
     """

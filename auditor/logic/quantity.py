@@ -1,4 +1,4 @@
-"""Quantities as people write them: `60 V`, `35..50 W`, `20 kohm..`, `..2 mA`, `230 V +- 10 %`, `2 h 30 min`."""
+"""Quantities as people write them: `60 V`, `35..50 W`, `20 kohm..`, `230 V +- 10 %`, `2 h 30 min`."""
 
 from __future__ import annotations
 
@@ -23,10 +23,20 @@ LARGEST_EXPONENT = 30
 NOT_STATED = "not stated"
 
 _EXAMPLES = {
-    "voltage": "60 V", "current": "0.5 A", "power": "35..50 W", "resistance": "1.5 kohm", "capacitance": "40 uF",
-    "time": "10 min", "frequency": "60 Hz", "temperature": "25 degC", "length": "3 mm", "energy": "2 J",
-    "charge": "5 mC", "area": "0.75 mm2", "number": "0.5",
-}  # fmt: skip
+    "voltage": "60 V",
+    "current": "0.5 A",
+    "power": "35..50 W",
+    "resistance": "1.5 kohm",
+    "capacitance": "40 uF",
+    "time": "10 min",
+    "frequency": "60 Hz",
+    "temperature": "25 degC",
+    "length": "3 mm",
+    "energy": "2 J",
+    "charge": "5 mC",
+    "area": "0.75 mm2",
+    "number": "0.5",
+}
 _EXAMPLE = {DIMENSIONS[name]: example for name, example in _EXAMPLES.items()}
 
 _SPREAD = re.compile(r"\+-|\+/-|±")
@@ -39,7 +49,7 @@ _Scalar = tuple[Decimal, Unit | None]
 
 
 class QuantityError(ValueError):
-    """A text that is no quantity of the kind expected: `message` in plain words, `suggestion` the text to write."""
+    """A text that is no such quantity: `message` in plain words, `suggestion` what to write."""
 
     def __init__(self, message: str, suggestion: str | None = None) -> None:
         super().__init__(message)
@@ -48,7 +58,8 @@ class QuantityError(ValueError):
 
 
 def parse_quantity(text: str, dimension: Dimension) -> Interval:
-    """The range that a text states, in base units (V, A, W, ohm, F, s, Hz, degC, m, J, C, m2; percent as 0.01).
+    """The range that a text states, in base units (V, A, W, ohm, F, s, Hz, degC, m, J, C, m2; percent as
+    0.01).
 
     A side left open is infinite: `..2 mA` reaches down without end. Raises QuantityError.
     """
@@ -65,11 +76,14 @@ def _check_characters(text: str) -> None:
     if len(text) > LONGEST:
         raise QuantityError(f"a quantity is at most {LONGEST} characters long; this has {len(text)}")
     if odd := _ODD.search(text):
-        raise QuantityError(f"the character {odd.group()!a} has no place in a quantity: write plain digits and units")
+        raise QuantityError(
+            f"the character {odd.group()!a} has no place in a quantity: write plain digits and units"
+        )
     if _COMMA.search(text):
         thousands = re.search(r",[0-9]{3}(?![0-9])", text)
         raise QuantityError(
-            "a number has a decimal point and no comma", None if thousands else _COMMA.sub(_with_point, text.strip())
+            "a number has a decimal point and no comma",
+            None if thousands else _COMMA.sub(_with_point, text.strip()),
         )
 
 
@@ -84,12 +98,16 @@ def _parse_range(text: str, dimension: Dimension) -> Interval:
     low = _parse_scalar(left, dimension) if left else None
     high = _parse_scalar(right, dimension) if right else None
     if low and high and high[1] is None and low[1] not in (None, PLAIN):
-        raise QuantityError("the unit stands after the range", f"{_number(low[0])}..{right} {_spelled(low[1])}")
+        raise QuantityError(
+            "the unit stands after the range", f"{_number(low[0])}..{right} {_spelled(low[1])}"
+        )
     unit = high[1] if high else None
     lowest = _in_base_units(low[0], _need(low[1] or unit, text, dimension)) if low else -inf
     highest = _in_base_units(high[0], _need(unit, text, dimension)) if high else inf
     if lowest > highest:
-        raise QuantityError(f"`{text.strip()}` runs backwards: the lower end comes first", _turned(left, right, low, high))
+        raise QuantityError(
+            f"`{text.strip()}` runs backwards: the lower end comes first", _turned(left, right, low, high)
+        )
     return Interval(lowest, highest)
 
 
@@ -147,7 +165,9 @@ def _decimal(digits: str) -> Decimal:
         raise QuantityError(f"the number `{digits}` has a leading zero", digits.lstrip("0"))
     exponent = digits.partition("e")[2]
     if exponent and abs(int(exponent)) > LARGEST_EXPONENT:
-        raise QuantityError(f"the number `{digits}` is beyond anything met here: its exponent is at most {LARGEST_EXPONENT}")
+        raise QuantityError(
+            f"the number `{digits}` is beyond anything met here: its exponent is at most {LARGEST_EXPONENT}"
+        )
     return Decimal(digits)
 
 
@@ -169,7 +189,9 @@ def _unit(spelling: str | None, text: str, dimension: Dimension) -> Unit | None:
 
 
 def _nearest_unit(spelling: str, dimension: Dimension) -> str | None:
-    known = [unit.spelling for unit in UNITS.values() if unit.dimension == dimension and unit.spelling.isascii()]
+    known = [
+        unit.spelling for unit in UNITS.values() if unit.dimension == dimension and unit.spelling.isascii()
+    ]
     same_letters = [unit for unit in known if unit.lower() == spelling.lower()]
     if same_letters:  # `MA` may mean mA as well as MA: suggest only what cannot be mistaken
         return same_letters[0] if len(same_letters) == 1 else None
@@ -202,10 +224,11 @@ def _number(value: Decimal) -> str:
 
 
 def format_quantity(interval: Interval, dimension: Dimension) -> str:
-    """The shortest form that reads well, to four significant digits: `60 V`, `35..50 W`, `20 kohm..`, `..0.5 mA`.
+    """The shortest form that reads well, to four significant digits: `60 V`, `35..50 W`, `20 kohm..`, `..0.5
+    mA`.
 
-    `not stated` for ANYTHING. For any other interval, of a dimension that has a name and of a size met in practice,
-    the text is a quantity again.
+    `not stated` for ANYTHING. For any other interval, of a dimension that has a name and of a size met in
+    practice, the text is a quantity again.
     """
     if interval == ANYTHING:
         return NOT_STATED
@@ -225,4 +248,3 @@ def _rounded(value: float, unit: Unit) -> str:
     text = format(Decimal(f"{Decimal(value) / unit.scale:.3e}"), "f")
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
-

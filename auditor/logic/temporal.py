@@ -15,7 +15,8 @@ def negated(timeline: Timeline, column: Column) -> Column:
     return Column(timeline.all & ~column.possible, timeline.all & ~column.certain)
 
 
-# Operators on masks. No path leaks into the next: nothing enters a first sample from below, nor a last one from above.
+# Operators on masks. No path leaks into the next: nothing enters a first sample from below, nor a last one
+# from above.
 
 
 def once(timeline: Timeline, mask: int) -> int:
@@ -51,7 +52,7 @@ _ColumnOf = Callable[[Timeline, _Operands, Numbers | None], Column]
 
 
 def _growing(on_masks: Callable[..., int]) -> _ColumnOf:
-    """An operator that only grows with its operands: the certain bits and the possible bits go their own ways."""
+    """An operator that only grows with its operands: certain bits and possible bits go their own ways."""
 
     def column(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
         return Column(
@@ -96,8 +97,8 @@ def _both(left: Column, right: Column) -> Column:
     return Column(left.certain & right.certain, left.possible & right.possible)
 
 
-# Bounds in time. Of all the samples that make an operator true, one decides its bound: the nearest for an upper bound,
-# the farthest for a lower one.
+# Bounds in time. Of all the samples that make an operator true, one decides its bound: the nearest for an
+# upper bound, the farthest for a lower one.
 
 
 def _once(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
@@ -106,7 +107,9 @@ def _once(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Col
 
 def _since(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(since)(timeline, operands, None)
-    return column if bound is None else _timed(timeline, column, operands[1], bound, _latest, Interval.at_most)
+    return (
+        column if bound is None else _timed(timeline, column, operands[1], bound, _latest, Interval.at_most)
+    )
 
 
 def _eventually(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
@@ -128,20 +131,26 @@ def _timed(
     nearest: Callable[[int, int], int],
     fits: Callable[[Interval, Interval], Truth],
 ) -> Column:
-    """Of the column, what is left when the time between each sample and the nearest mark has to fit the bound."""
+    """Of the column, what is left when the time from each sample to the nearest mark has to fit the bound."""
     certain = possible = 0
     for limit, where in bound:
-        for sample in samples_in(column.certain & where):
-            if fits(_between(timeline, sample, nearest(marks.certain, sample)), limit) is Truth.TRUE:
-                certain |= 1 << sample
         for sample in samples_in(column.possible & where):
-            if fits(_between(timeline, sample, nearest(marks.possible, sample)), limit) is not Truth.FALSE:
-                possible |= 1 << sample
+            here = 1 << sample
+            mark = nearest(marks.possible, sample)
+            fit = fits(_between(timeline, sample, mark), limit)
+            if fit is not Truth.FALSE:
+                possible |= here
+            if column.certain & here:
+                surely = nearest(marks.certain, sample)
+                if surely != mark:
+                    fit = fits(_between(timeline, sample, surely), limit)
+                if fit is Truth.TRUE:
+                    certain |= here
     return Column(certain, possible)
 
 
 def _between(timeline: Timeline, sample: int, mark: int) -> Interval:
-    return timeline.elapsed(min(sample, mark), max(sample, mark))
+    return timeline.elapsed(mark, sample) if mark < sample else timeline.elapsed(sample, mark)
 
 
 def _latest(marks: int, sample: int) -> int:
@@ -172,4 +181,4 @@ COLUMNS: dict[str, _ColumnOf] = {
     "until": _growing(until),
     "at_end": _at_end,
 }
-"""For each operator: from the timeline, the columns of its operands and the values of its bound, if any, to its column."""
+"""Each operator: from the timeline, the columns of its operands, and its bound if any, to its column."""

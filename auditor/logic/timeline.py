@@ -15,8 +15,8 @@ Value = Truth | Interval | str | None
 """What a fact is worth at a sample. `Truth.UNKNOWN`, `ANYTHING` and None each mean not stated."""
 
 Series = tuple[tuple[Value, int], ...]
-"""A fact over all samples: each value with the mask of the samples where it holds. The masks do not overlap; a sample
-in none of them is not stated."""
+"""A fact over all samples: each value with the mask of the samples where it holds. The masks do not overlap;
+a sample in none of them is not stated."""
 
 Numbers = tuple[tuple[Interval, int], ...]
 """A number over all samples, in the same way."""
@@ -30,8 +30,8 @@ class Timeline:
     """Several paths, each a complete finite trace of its own; sample i is bit i of every mask.
 
     `lengths` counts the samples of each path, path 0 (the main one) first; each is at least 1.
-    `gaps` holds the time from the sample before, in seconds, never negative: one for each sample, exactly 0 for the
-    first of a path. Raises ValueError when they do not fit together.
+    `gaps` holds the time from the sample before, in seconds, never negative: one for each sample, exactly 0
+    for the first of a path. Raises ValueError when they do not fit together.
     """
 
     lengths: tuple[int, ...]
@@ -77,7 +77,8 @@ class Timeline:
     def elapsed(self, earlier: int, later: int) -> Interval:
         """The time from one sample to a later one of the same path, in seconds: the sum of the gaps between.
 
-        Lows and highs are summed apart. (The difference of two ranged clock times would count what they share twice.)
+        Lows and highs are summed apart. (The difference of two ranged clock times would count what they share
+        twice.)
         """
         if self._unbounded[later] > self._unbounded[earlier]:
             high = inf
@@ -89,7 +90,7 @@ class Timeline:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A formula over all samples: where it is certainly true, and where it is possibly true (not certainly false)."""
+    """A formula over all samples: where it is certainly true, and where possibly (not certainly false)."""
 
     certain: int
     possible: int

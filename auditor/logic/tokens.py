@@ -25,7 +25,7 @@ _INSTEAD = {
 
 
 class ExpressionError(ValueError):
-    """A text that is no expression: `message` in plain words, the 1-based `column`, and what to write, if known."""
+    """A text that is no expression: `message` in plain words, its 1-based `column`, and what to write."""
 
     def __init__(self, message: str, column: int, suggestion: str | None = None) -> None:
         super().__init__(f"column {column}: {message}")
@@ -51,7 +51,9 @@ class Token:
 def tokens_of(text: str) -> list[Token]:
     """The tokens of a text, with one of sort `end` after the last. Raises ExpressionError."""
     if len(text) > LONGEST:
-        raise ExpressionError(f"an expression is at most {LONGEST} characters long; this has {len(text)}", LONGEST + 1)
+        raise ExpressionError(
+            f"an expression is at most {LONGEST} characters long; this has {len(text)}", LONGEST + 1
+        )
     tokens, position = [], 0
     while position < len(text):
         found = _TOKEN.match(text, position)
@@ -59,7 +61,9 @@ def tokens_of(text: str) -> list[Token]:
             raise ExpressionError(f"the character {text[position]!a} has no meaning here", position + 1)
         sort, piece = str(found.lastgroup), found.group()
         if sort == "foreign":
-            raise ExpressionError(f"write `{_INSTEAD[piece]}` in place of `{piece}`", position + 1, _INSTEAD[piece])
+            raise ExpressionError(
+                f"write `{_INSTEAD[piece]}` in place of `{piece}`", position + 1, _INSTEAD[piece]
+            )
         if sort != "space":
             tokens.append(Token(sort, piece, position + 1))
         position = found.end()

@@ -9,7 +9,7 @@ class Truth(Enum):
     """A truth value of strong three-valued logic (Kleene, Introduction to Metamathematics, 1952, section 64).
 
     `&`, `|`, `~` and `implies` give a definite value as soon as the definite operands alone force it,
-    whatever the others turn out to be. No value is ever taken for a Python truth: `if truth:` raises TypeError.
+    whatever the others turn out to be. No value is taken for a Python truth: `if truth:` raises TypeError.
     """
 
     FALSE = 0
@@ -21,7 +21,8 @@ class Truth(Enum):
         """TRUE or FALSE, for a Python truth."""
         return Truth.TRUE if value else Truth.FALSE
 
-    # In the order false < unknown < true, conjunction is the lesser, disjunction the greater, negation the mirror.
+    # In the order false < unknown < true, conjunction is the lesser, disjunction the greater, negation the
+    # mirror.
 
     def __and__(self, other: Truth) -> Truth:
         return self if self.value <= other.value else other
@@ -37,4 +38,6 @@ class Truth(Enum):
         return ~self | other
 
     def __bool__(self) -> bool:
-        raise TypeError("a three-valued truth is not a Python truth; compare it with Truth.TRUE, FALSE or UNKNOWN")
+        raise TypeError(
+            "a three-valued truth is not a Python truth; compare it with Truth.TRUE, FALSE or UNKNOWN"
+        )

@@ -94,8 +94,11 @@ _SHOWN = {
     "area": "mm2 m2",
 }
 
-SHOWN = {DIMENSIONS[name]: tuple(UNITS[spelling] for spelling in spellings.split()) for name, spellings in _SHOWN.items()}
-"""The units that a reader is shown for a dimension; of two forms that read equally well, the one named first is used."""
+SHOWN = {
+    DIMENSIONS[name]: tuple(UNITS[spelling] for spelling in spellings.split())
+    for name, spellings in _SHOWN.items()
+}
+"""The units shown for a dimension; of two forms that read equally well, the one named first is used."""
 
 
 def base_unit(dimension: Dimension) -> str:

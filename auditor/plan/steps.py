@@ -13,7 +13,17 @@ from auditor.logic.interval import Interval
 from auditor.plan.chain import Lamp
 from auditor.plan.record import Record
 from auditor.plan.values import (
-    Amps, AnyQuantity, Names, Quantity, Seconds, Text, Volts, Word, YesNo, _text, wrong,
+    Amps,
+    AnyQuantity,
+    Names,
+    Quantity,
+    Seconds,
+    Text,
+    Volts,
+    Word,
+    YesNo,
+    _text,
+    wrong,
 )
 from auditor.plan.verbs import MEASURED, POINTS, VERBS, WHERE
 from auditor.plan.words import one_key
@@ -132,7 +142,7 @@ class Step(Record):
     until: Annotated[Until, PlainValidator(_until)] | None = None
     read: Names = ()
     expect: Annotated[Expectation, PlainValidator(_expectation)] | None = None
-    otherwise: Annotated["tuple[Step, ...] | Literal['stop'] | None", PlainValidator(_anything)] = None
+    otherwise: Annotated[tuple[Step, ...] | Literal['stop'] | None, PlainValidator(_anything)] = None
     stop_if: Names = ()
     attended: YesNo | None = None
     note: Text | None = None

@@ -7,7 +7,6 @@ The reader hands over every scalar as text; these types decide what the text mea
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
@@ -27,7 +26,7 @@ NO = frozenset({"no", "false", "off"})
 def wrong(message: str, suggestion: str | None = None) -> PydanticCustomError:
     """A refusal in plain words, with what to write instead."""
     text = message.replace("{", "(").replace("}", ")")
-    return PydanticCustomError("plan", text, {"suggestion": suggestion})  # type: ignore[arg-type]
+    return PydanticCustomError("plan", text, {"suggestion": suggestion})
 
 
 def _text(value: Any, expected: str) -> str:

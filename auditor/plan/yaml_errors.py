@@ -51,7 +51,7 @@ COMPLAINTS = (
         at_opening=True,
     ),
     _complaint(
-        "mapping values are not allowed",
+        "mapping values are not allowed|unexpected ':'",
         "A colon stands here where no key can be: either the text before it holds a colon of its own, or the "
         "line is indented further than the line it belongs with.",
         "Put a text that holds a colon between quotes, or line the key up with its neighbours.",

@@ -27,6 +27,7 @@ _TAB_INDENT = re.compile(r"(?:^|(?<=[\r\n])) *\t[ \t]*(?=[^\s#])")
 _DIRECTIVE = re.compile(r"(?:^|(?<=[\r\n]))%(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")
 _END = re.compile(r"(?:^|(?<=[\r\n]))\.\.\.(?=\s|\Z)")
 
+
 @dataclass(frozen=True)
 class Document:
     """One YAML document: its data, its text (without a byte order mark), and where everything stands."""
@@ -86,7 +87,8 @@ def parse_yaml(
     """The one document in the text; its data are None if there is none.
 
     `first_line` and `first_column` say where the text begins on the page it was taken from; a tuple gives the
-    column of each line. `pure` asks for the parser written in Python even if the faster one in C is installed.
+    column of each line. The parser in C is tried first where it is installed, and the one in Python has the last word;
+    `pure` asks for the one in Python alone.
 
     Raises Unreadable with positioned problems.
     """
@@ -109,7 +111,14 @@ def parse_yaml(
         raise _at(found, lines, message, "Remove the line, or indent or quote the text.")
     for found in list(_END.finditer(text))[1:2]:
         raise _at(found, lines, "The document ends twice: `...` stands on a line above too.", "Keep one of the two.")
-    root = read_nodes(text.replace("\t", " "), lines, pure=pure)
+    blank_for_tab = text.replace("\t", " ")
+    try:
+        root = read_nodes(blank_for_tab, lines, pure=pure)
+    except Unreadable:
+        if pure:
+            raise
+        # The parser in C refuses some good YAML, such as [12:30]. And so a refusal reads the same on every machine.
+        root = read_nodes(blank_for_tab, lines, pure=True)
     return Document(root.data if root else None, text, lines, root)
 
 

@@ -15,10 +15,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from copy import deepcopy
+from functools import cache
 from pathlib import Path as FilePath
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import Field, ValidationError
 
 from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
@@ -38,11 +39,11 @@ class Change(Record):
     """One example: the base plan it starts from and what is changed in it."""
 
     base: Text = "five-tube"
-    state: dict[str, Any] = {}
+    state: dict[str, Any] = Field(default={})
     leave_out: Names = ()
-    write: dict[str, Any] = {}
-    before: dict[str, Any] = {}
-    after: dict[str, Any] = {}
+    write: dict[str, Any] = Field(default={})
+    before: dict[str, Any] = Field(default={})
+    after: dict[str, Any] = Field(default={})
 
 
 def examples_of(rule: Rule) -> Iterator[tuple[str, Plan]]:
@@ -66,7 +67,7 @@ def example(change: Any) -> dict[str, Any]:
         read = Change.model_validate(change)
     except ValidationError as error:
         raise Unreadable(tuple(refusals(error, Change, ("examples",)))) from None
-    data = deepcopy(base_plan(read.base))
+    data: dict[str, Any] = deepcopy(base_plan(read.base))
     for place in read.leave_out:
         _leave_out(data, place)
     for place, value in read.state.items():
@@ -88,14 +89,13 @@ def example(change: Any) -> dict[str, Any]:
     return data
 
 
-def base_plan(name: str, _known_bases: dict[str, Any] = {}) -> Any:  # noqa: B006 - read once
+@cache
+def base_plan(name: str) -> Any:
     """A base plan by name, from the folder `examples` of the rules."""
-    if name not in _known_bases:
-        file = rules_folder() / "examples" / f"{FilePath(name).name}.yaml"
-        if not file.is_file():
-            raise Unreadable((Problem(f"there is no base plan `{name}`", ("examples", "base")),))
-        _known_bases[name] = parse_yaml(read_text(file.read_bytes())).data
-    return _known_bases[name]
+    file = rules_folder() / "examples" / f"{FilePath(name).name}.yaml"
+    if not file.is_file():
+        raise Unreadable((Problem(f"there is no base plan `{name}`", ("examples", "base")),))
+    return parse_yaml(read_text(file.read_bytes())).data
 
 
 def _listed(value: Any) -> list[Any]:
@@ -137,6 +137,6 @@ def _inside(here: Any, part: str, place: str) -> Any:
 
 def _index(here: Any, part: str, place: str) -> int:
     for i, item in enumerate(here if isinstance(here, list) else []):
-        if item == part or isinstance(item, dict) and (part in item or item.get("name") == part):
+        if item == part or (isinstance(item, dict) and (part in item or item.get("name") == part)):
             return i
     raise Unreadable((Problem(f"the base plan has no `{place}`", ("examples",)),))

@@ -113,8 +113,8 @@ def _add_limit(text: LimitText, limits: dict[str, Limit], problems: list[Problem
     if value.low != value.high:
         problems.append(Problem("a limit is one number, not a range", (*path, "value")))
         return
-    limits[text.limit] = Limit(text.limit, NumberKind(DIMENSIONS[text.kind]), value, text.stricter, text.means,
-                               text.sources)
+    limits[text.limit] = Limit(text.limit, NumberKind(DIMENSIONS[text.kind]), value, text.value, text.stricter,
+                               text.means, text.sources)
 
 
 def _compiled(text: RuleText, topic: str, file: str, document: Document, path: Path,

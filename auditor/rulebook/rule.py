@@ -89,6 +89,7 @@ class Limit:
     name: str
     kind: NumberKind
     value: Interval
+    text: str
     stricter: str
     means: str
     sources: tuple[str, ...]

@@ -1,14 +1,16 @@
 """The operators of time against two outside yardsticks.
 
-1. rtamt, an independent library for monitoring signal temporal logic (Nickovic and Yamaguchi, "RTAMT: Online Robustness Monitors
-   from STL", ATVA 2020), on the fragment that both can say: and, or, not, implies; once, historically, since, always,
-   eventually, until, rise (`begins`), with bounds `[0:k]` for `within`. Differences, which keep the rest of the language out:
+1. rtamt, an independent library for monitoring signal temporal logic (Nickovic and Yamaguchi, "RTAMT: Online
+Robustness Monitors from STL", ATVA 2020), on the fragment that both can say: and, or, not, implies; once,
+historically, since, always, eventually, until, rise (`begins`), with bounds `[0:k]` for `within`.
+Differences, which keep the rest of the language out:
    - it answers with a number whose sign is the truth; a 0 has no sign, so every signal here is +1 or -1;
    - `prev` is true at the first sample, `previously` here is false, and `ends` with it;
    - a bounded `historically` is true while the trace is shorter than the bound, `for_at_least` is not;
-   - it has no third value and no ranged time: those are checked against the definitions in tests/logic/reference.py.
-2. The property patterns of Dwyer, Avrunin and Corbett, "Patterns in Property Specifications for Finite-State Verification", ICSE
-   1999: each is said in this language and checked on every short trace against its meaning in plain Python.
+   - it has no third value and no ranged time: those are checked against the definitions in
+     tests/logic/reference.py. 2. The property patterns of Dwyer, Avrunin and Corbett, "Patterns in Property
+     Specifications for Finite-State Verification", ICSE 1999: each is said in this language and checked on
+     every short trace against its meaning in plain Python.
 """
 
 from __future__ import annotations
@@ -18,17 +20,17 @@ from functools import cache
 from itertools import product
 
 import pytest
-import rtamt
+import rtamt  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from auditor.logic.evaluate import Evaluation
-from auditor.logic.expression import TRUTH, names_in, parse_expression
+from auditor.logic.expression import TRUTH, Kind, names_in, parse_expression
 from auditor.logic.interval import Interval
 from auditor.logic.timeline import Series, Timeline
 from auditor.logic.truth import Truth
 
-VOCABULARY = dict.fromkeys("pqrs", TRUTH)
+VOCABULARY: dict[str, Kind] = dict.fromkeys("pqrs", TRUTH)
 
 # Against rtamt
 
@@ -63,12 +65,16 @@ PAIRS: st.SearchStrategy[Pair] = st.recursive(
     lambda inner: st.builds(_joined, st.sampled_from(FORMS), inner, inner, st.integers(0, 4)),
     max_leaves=4,
 )
-TRACES = st.integers(2, 8).flatmap(lambda n: st.lists(st.tuples(st.booleans(), st.booleans()), min_size=n, max_size=n))
+TRACES = st.integers(2, 8).flatmap(
+    lambda n: st.lists(st.tuples(st.booleans(), st.booleans()), min_size=n, max_size=n)
+)
 
 
 @settings(max_examples=150, deadline=None)
 @given(PAIRS, TRACES)
-def test_an_independent_monitor_gives_the_same_answer_at_every_sample(pair: Pair, trace: list[tuple[bool, bool]]) -> None:
+def test_an_independent_monitor_gives_the_same_answer_at_every_sample(
+    pair: Pair, trace: list[tuple[bool, bool]]
+) -> None:
     ours, theirs = pair
     monitor = rtamt.StlDiscreteTimeOfflineSpecification()
     for name in "pq":
@@ -79,7 +85,9 @@ def test_an_independent_monitor_gives_the_same_answer_at_every_sample(pair: Pair
     robustness = monitor.evaluate({"time": list(range(len(trace))), **signals})
 
     masks = {name: mask_of(sample[k] for sample in trace) for k, name in enumerate("pq")}
-    column = evaluation(timeline_of([len(trace)], seconds=1), masks).column(parse_expression(ours, VOCABULARY))
+    column = evaluation(timeline_of([len(trace)], seconds=1), masks).column(
+        parse_expression(ours, VOCABULARY)
+    )
     assert [column.truth(i) for i in range(len(trace))] == [Truth.of(value > 0) for _, value in robustness]
 
 
@@ -89,7 +97,9 @@ def mask_of(bits: Iterator[bool]) -> int:
 
 def timeline_of(lengths: Sequence[int], seconds: float) -> Timeline:
     start, later = Interval.exactly(0), Interval.exactly(seconds)
-    return Timeline(tuple(lengths), tuple(gap for length in lengths for gap in (start, *[later] * (length - 1))))
+    return Timeline(
+        tuple(lengths), tuple(gap for length in lengths for gap in (start, *[later] * (length - 1)))
+    )
 
 
 def evaluation(timeline: Timeline, masks: dict[str, int]) -> Evaluation:
@@ -104,7 +114,6 @@ def evaluation(timeline: Timeline, masks: dict[str, int]) -> Evaluation:
 Trace = tuple[frozenset[str], ...]
 
 
-
 @cache
 def every_trace(names: str, longest: int) -> list[Trace]:
     states = [frozenset(filter(None, state)) for state in product(*(("", name) for name in names))]
@@ -117,10 +126,14 @@ def kept(text: str, traces: list[Trace]) -> list[bool]:
     result = []
     for at in range(0, len(traces), 1000):
         batch = traces[at : at + 1000]
-        masks = {name: mask_of(name in state for trace in batch for state in trace) for name in names_in(formula)}
+        masks = {
+            name: mask_of(name in state for trace in batch for state in trace) for name in names_in(formula)
+        }
         runs = evaluation(timeline_of([len(trace) for trace in batch], seconds=1), masks)
         column = runs.column(formula)
-        result += [column.truth(runs.timeline.samples_of(path)[0]) is Truth.TRUE for path in range(len(batch))]
+        result += [
+            column.truth(runs.timeline.samples_of(path)[0]) is Truth.TRUE for path in range(len(batch))
+        ]
     return result
 
 
@@ -184,12 +197,17 @@ def at_most_two(stretch: Trace) -> bool:
 
 def precedence(stretch: Trace) -> bool:
     """No p before the first s."""
-    return all("p" not in state or any("s" in earlier for earlier in stretch[: i + 1]) for i, state in enumerate(stretch))
+    return all(
+        "p" not in state or any("s" in earlier for earlier in stretch[: i + 1])
+        for i, state in enumerate(stretch)
+    )
 
 
 def response(stretch: Trace) -> bool:
     """After every p an s."""
-    return all("p" not in state or any("s" in later for later in stretch[i:]) for i, state in enumerate(stretch))
+    return all(
+        "p" not in state or any("s" in later for later in stretch[i:]) for i, state in enumerate(stretch)
+    )
 
 
 INSIDE = "since(not r, q and not r)"  # within a scope that q opened and no r has closed
@@ -201,9 +219,8 @@ UNANSWERED_INSIDE = f"since(not s and not r, p and not s and {INSIDE})"
 THIRD = "begins(p) and previously(once(begins(p) and previously(once(begins(p)))))"
 THIRD_AFTER = THIRD.replace("begins(p)", "begins(p and once(q))")
 START_INSIDE = f"begins(p and {INSIDE})"
-THIRD_INSIDE = (
-    f"{START_INSIDE} and previously(since(not r, {START_INSIDE} and previously(since(not r, {START_INSIDE}))))"
-)
+SECOND_INSIDE = f"{START_INSIDE} and previously(since(not r, {START_INSIDE}))"
+THIRD_INSIDE = f"{START_INSIDE} and previously(since(not r, {SECOND_INSIDE}))"
 
 Scope = Callable[[Trace], Iterator[Trace]]
 Pattern = Callable[[Trace], bool]

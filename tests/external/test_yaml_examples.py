@@ -84,9 +84,9 @@ REFUSED = {
     "2.24 Global Tags": ("%TAG ! tag:example.com,2002:\n--- !shape\n- !circle\n  radius: 7\n", "directive"),
     "2.28 Log File": ("---\nUser: ed\nWarning:\n  This is an error message\n---\nUser: ed\n", "second document"),
     "7.2 Empty Content": ("{\n  foo : !!str,\n  !!str : bar,\n}\n", "tag"),
-    "7.3 Completely Empty Flow Nodes": ("{\n  ? foo :,\n  : bar,\n}\n", "key is missing"),
-    "7.21 Single Pair Implicit Entries": ("- [ YAML : separate ]\n- [ {JSON: like}:adjacent ]\n", "one text"),
+    "7.3 Completely Empty Flow Nodes": ("{\n  ? foo :,\n  : bar,\n}\n", "colon"),
     "7.22 Invalid Implicit Keys": ("[ foo\n bar: invalid ]\n", "not closed"),
+    "8.19 Compact Block Mappings": ("- sun: yellow\n- ? earth: blue\n  : moon: white\n", "one text"),
 }
 
 

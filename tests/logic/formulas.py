@@ -7,14 +7,14 @@ from math import inf
 from hypothesis import strategies as st
 
 from auditor.logic.evaluate import Evaluation
-from auditor.logic.expression import TRUTH, NumberKind, WordKind
+from auditor.logic.expression import TRUTH, Kind, NumberKind, WordKind
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.quantity import DIMENSIONS
-from auditor.logic.timeline import Series, Timeline
+from auditor.logic.timeline import Series, Timeline, Value
 from auditor.logic.truth import Truth
 from tests.logic.reference import Path
 
-VOCABULARY = {
+VOCABULARY: dict[str, Kind] = {
     "p": TRUTH,
     "q": TRUTH,
     "dial": NumberKind(DIMENSIONS["voltage"]),
@@ -44,18 +44,35 @@ ATOMS = st.one_of(
 BOUNDS = st.sampled_from(["0 s", "1 s", "2 s", "5 s", "limit.wait", "2 * limit.wait"])
 
 
+_FORMS = (
+    "(not {x})",
+    "({x} and {y})",
+    "({x} or {y})",
+    "({x} -> {y})",
+    "once({x})",
+    "once({x}, within {d})",
+    "historically({x})",
+    "since({x}, {y})",
+    "since({x}, {y}, within {d})",
+    "previously({x})",
+    "begins({x})",
+    "ends({x})",
+    "first({x})",
+    "for_at_least({x}, {d})",
+    "always({x})",
+    "never({x})",
+    "eventually({x})",
+    "eventually({x}, within {d})",
+    "until({x}, {y})",
+    "at_end({x})",
+)
+
+
 def _grown(inner: st.SearchStrategy[str]) -> st.SearchStrategy[str]:
     def one(form: str) -> st.SearchStrategy[str]:
         return st.builds(form.format, x=inner, y=inner, d=BOUNDS)
 
-    return st.sampled_from(
-        [
-            "(not {x})", "({x} and {y})", "({x} or {y})", "({x} -> {y})",
-            "once({x})", "once({x}, within {d})", "historically({x})", "since({x}, {y})", "since({x}, {y}, within {d})",
-            "previously({x})", "begins({x})", "ends({x})", "first({x})", "for_at_least({x}, {d})",
-            "always({x})", "never({x})", "eventually({x})", "eventually({x}, within {d})", "until({x}, {y})", "at_end({x})",
-        ]
-    ).flatmap(one)  # fmt: skip
+    return st.sampled_from(_FORMS).flatmap(one)
 
 
 FORMULAS = st.recursive(ATOMS.map(lambda atom: f"({atom})"), _grown, max_leaves=5)
@@ -76,7 +93,9 @@ _SAMPLES = st.fixed_dictionaries(
         "cabinet": st.sampled_from(["hot", "isolated", None]),
     }
 )
-_GAPS = st.sampled_from([Interval(0, 0), Interval(1, 1), Interval(0.1, 0.3), Interval(0, 2), Interval(2, 3), Interval(1, inf)])
+_GAPS = st.sampled_from(
+    [Interval(0, 0), Interval(1, 1), Interval(0.1, 0.3), Interval(0, 2), Interval(2, 3), Interval(1, inf)]
+)
 
 
 @st.composite
@@ -96,9 +115,9 @@ def evaluation_of(paths: list[Path]) -> Evaluation:
     samples = [sample for path in paths for sample in path.samples]
     signals: dict[str, Series] = {}
     for name in VOCABULARY:
-        masks: dict[object, int] = {}
+        masks: dict[Value, int] = {}
         for i, sample in enumerate(samples):
             if name in sample:
                 masks[sample[name]] = masks.get(sample[name], 0) | 1 << i
-        signals[name] = tuple(masks.items())  # type: ignore[assignment]
+        signals[name] = tuple(masks.items())
     return Evaluation(Timeline(tuple(len(path.samples) for path in paths), gaps), signals)

@@ -1,8 +1,9 @@
 """What a formula is worth at one sample, written straight from the textbook definitions.
 
-Slow on purpose: one value at a time, no masks, no memory. It shares nothing with the fast evaluator but the formulas, the
-three truths and the intervals. Sources, from memory: Kleene 1952 section 64 for the connectives; Pnueli 1977 and Lichtenstein,
-Pnueli and Zuck 1985 for time; Koymans 1990 for bounds in time; De Giacomo and Vardi 2013 for traces that end.
+Slow on purpose: one value at a time, no masks, no memory. It shares nothing with the fast evaluator but the
+formulas, the three truths and the intervals. Sources, from memory: Kleene 1952 section 64 for the
+connectives; Pnueli 1977 and Lichtenstein, Pnueli and Zuck 1985 for time; Koymans 1990 for bounds in time; De
+Giacomo and Vardi 2013 for traces that end.
 """
 
 from __future__ import annotations

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from auditor.audit.finding import Finding, Missing, Question
 from auditor.bench.fact import Item
 from auditor.bench.facts import FACTS
 from auditor.bench.item_facts import LISTS
 from auditor.plan.place import Path
 from auditor.plan.plan import Plan
+from auditor.review.finding import Finding, Missing, Question
 
 LINES = {
     "procedure.date": ("on which day will it be done", "date: 2026-11-20"),

@@ -6,10 +6,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from auditor.audit.finding import Accepted, Audit, Finding, Outcome, Verdict
-from auditor.audit.judge import Case, Judgement, judge
-from auditor.audit.message import told
-from auditor.audit.questions import ranked
 from auditor.bench.assumptions import assumptions
 from auditor.bench.circuit import energised
 from auditor.bench.trace import Trace, replay
@@ -17,12 +13,16 @@ from auditor.logic.truth import Truth
 from auditor.plan.nearest import nearest
 from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
+from auditor.review.finding import Accepted, Audit, Finding, Outcome, Verdict
+from auditor.review.judge import Case, Judgement, judge
+from auditor.review.message import told
+from auditor.review.questions import ranked
 from auditor.rulebook.rule import SIGNAL_WORDS, Rulebook
 
 WORST_FIRST = (Outcome.BROKEN, Outcome.UNDETERMINED, Outcome.KEPT, Outcome.NOT_APPLICABLE)
 
 
-def audit_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
+def review_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
     """Review a plan. `today` decides which accepted risks still stand.
 
     Raises Unreadable where an accepted risk names a rule that does not exist.
@@ -30,29 +30,27 @@ def audit_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
     _check_accepted(plan, rulebook)
     if not plan.steps:
         return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {})
-    return review(replay(plan), rulebook, today)
+    return review_trace(replay(plan), rulebook, today)
 
 
-def review(trace: Trace, rulebook: Rulebook, today: date) -> Audit:
+def review_trace(trace: Trace, rulebook: Rulebook, today: date) -> Audit:
     """Review a plan that has been replayed."""
     plan = trace.plan
     case = Case(trace, rulebook)
     judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
     failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
-    told_ = sorted((told(j, case) for j in failed), key=_seriousness)
-    accepted, findings = _set_apart(told_, plan, today)
+    accepted, findings = _set_apart(sorted((told(j, case) for j in failed), key=_seriousness), plan, today)
     outcomes = _outcomes(judgements)
-    outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted
-                     if not any(f.rule == a.finding.rule for f in findings)})
-    if not any(energised(plan, sample.state) is not Truth.FALSE for sample in trace.main):
-        verdict = Verdict.NOTHING_TO_REVIEW
-    else:
-        verdict = Verdict.FINDINGS if findings else Verdict.NOTHING_FOUND
+    standing = {finding.rule for finding in findings}
+    outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted if a.finding.rule not in standing})
+    powered = any(energised(plan, sample.state) is not Truth.FALSE for sample in trace.main)
+    verdict = (Verdict.NOTHING_TO_REVIEW if not powered
+               else Verdict.FINDINGS if findings or accepted else Verdict.NOTHING_FOUND)
     return Audit(plan, verdict, tuple(findings), tuple(accepted), assumptions(plan), ranked(findings), outcomes)
 
 
 def counts(audit: Audit, at_least: str) -> bool:
-    """Whether the audit has a finding at or above this signal word, or an energised plan is not what it is."""
+    """Whether the audit has a finding at or above this signal word."""
     bar = SIGNAL_WORDS.index(at_least)
     return any(SIGNAL_WORDS.index(f.signal_word) <= bar for f in audit.findings)
 

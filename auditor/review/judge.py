@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from itertools import product
 from math import prod
 
-from auditor.audit.finding import Outcome
 from auditor.bench.fact import Item, Value
 from auditor.bench.facts import FACTS, Facts
 from auditor.bench.item_facts import items
@@ -16,6 +15,7 @@ from auditor.logic.evaluate import Evaluation
 from auditor.logic.explain import blamed, witnesses
 from auditor.logic.kinds import TruthKind, WordKind
 from auditor.logic.truth import Truth
+from auditor.review.finding import Outcome
 from auditor.rulebook.rule import Rule, Rulebook
 
 MOST_TRIALS = 24

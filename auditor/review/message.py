@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-
-from auditor.audit.finding import Finding, Outcome
-from auditor.audit.judge import Case, Judgement
-from auditor.audit.questions import missing, resolved
 from auditor.bench.fact import UNLISTED, Value
 from auditor.bench.facts import FACTS
 from auditor.bench.item_facts import LISTS
@@ -17,9 +13,12 @@ from auditor.logic.nodes import names_in
 from auditor.logic.quantity import format_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.place import Path
+from auditor.review.finding import Finding, Outcome
+from auditor.review.judge import Case, Judgement
+from auditor.review.questions import missing, resolved
 from auditor.rulebook.load import PLACEHOLDER
 
-SAID = {Truth.TRUE: "yes", Truth.FALSE: "no", Truth.UNKNOWN: "not stated", None: "not stated"}
+SAID: dict[Truth | None, str] = {Truth.TRUE: "yes", Truth.FALSE: "no", Truth.UNKNOWN: "not stated", None: "not stated"}
 
 
 def told(judgement: Judgement, case: Case) -> Finding:
@@ -85,7 +84,7 @@ def shown(name: str, value: Value, judgement: Judgement, case: Case) -> str:
         kind = FACTS[name].kind if name in FACTS else case.limits[name.removeprefix('limit.')].kind
         assert isinstance(kind, NumberKind)
         return format_quantity(value, kind.dimension)
-    return SAID.get(value, value) if not isinstance(value, str) else value  # type: ignore[return-value]
+    return value if isinstance(value, str) else SAID[value]
 
 
 def _path(judgement: Judgement, case: Case, sample: Sample | None) -> Path:

@@ -1,0 +1,205 @@
+"""The commands. Each imports what it needs when it is called, so that starting costs little."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from auditor import __version__
+
+if TYPE_CHECKING:
+    from auditor.report.style import Style
+    from auditor.review.run import Reviewed
+    from auditor.rulebook.rule import Rulebook
+
+FOUND, UNUSABLE = 1, 2
+"""Exit status: something counts; something that was asked for could not be used."""
+
+app = typer.Typer(
+    rich_markup_mode=None, no_args_is_help=True, add_completion=True,
+    help="Review a written power-up procedure for old mains-powered electronics. It never says that one is safe.",
+)
+
+
+class Form(StrEnum):
+    """How a report is written."""
+
+    text = "text"
+    json = "json"
+
+
+class SignalWord(StrEnum):
+    """The signal words, most serious first."""
+
+    DANGER = "DANGER"
+    WARNING = "WARNING"
+    CAUTION = "CAUTION"
+    NOTICE = "NOTICE"
+
+
+@app.callback(invoke_without_command=True)
+def main(version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False) -> None:
+    """Review a written power-up procedure for old mains-powered electronics. It never says that one is safe."""
+    if version:
+        print(f"auditor {__version__}")
+        raise typer.Exit()
+
+
+@app.command()
+def audit(
+    paths: Annotated[list[str], typer.Argument(
+        metavar="PATH...", help="Plans (.yaml), pages with procedures (.md), folders of both, or - for standard input.")],
+    as_: Annotated[Form, typer.Option("--as", help="Text for a person, or JSON for a program.")] = Form.text,
+    at_least: Annotated[SignalWord, typer.Option(
+        help="Findings count for the exit status from this signal word up.", case_sensitive=False,
+    )] = SignalWord.CAUTION,
+) -> None:
+    """Findings for plans, folders of plans, and Markdown pages that contain plans.
+
+    Exit status: 0 nothing counts, 1 something counts, 2 something asked for could not be used.
+
+    For example: auditor audit procedures/    or    auditor audit - < plan.yaml
+    """
+    from datetime import date
+
+    from auditor.plan.files import STANDARD_INPUT, files_under
+    from auditor.review.run import review_file, summed_up
+
+    rulebook = _rulebook()
+    files = files_under(paths)
+    given = sys.stdin.buffer.read() if STANDARD_INPUT in files else b""
+    today = date.today()
+    style = _style()
+    reviews: list[Reviewed] = []
+    for file in _with_progress(files):
+        for reviewed in review_file(file, rulebook, today, standard_input=given, asked_by_name=file in paths):
+            reviews.append(reviewed)
+    summary = summed_up(reviews, at_least.value)
+    if as_ is Form.json:
+        from auditor.report.as_json import report
+
+        _write([report(reviews, summary)])
+    else:
+        from auditor.report.terminal import reviewed_lines, summary_lines
+
+        _write(line for reviewed in reviews for line in reviewed_lines(reviewed, style))
+        _write(summary_lines(summary, style))
+    raise typer.Exit(summary.exit_status)
+
+
+@app.command()
+def reason(rule: Annotated[str, typer.Argument(help="The name of a rule, as a finding prints it.")]) -> None:
+    """The requirement, reason, source, remedy and examples of one rule.
+
+    For example: auditor reason isolate-a-hot-chassis
+    """
+    from auditor.plan.nearest import nearest
+    from auditor.report.rule_text import rule_lines
+
+    rulebook = _rulebook()
+    found = rulebook.by_name.get(rule)
+    if found is None:
+        guess = nearest(rule, tuple(rulebook.by_name))
+        _stop(f"No rule is called `{rule}`." + (f" Did you mean `{guess}`?" if guess else
+                                                " `auditor rulebook` lists them."))
+    _write(rule_lines(found, rulebook, _style()))
+
+
+rulebook_app = typer.Typer(rich_markup_mode=None, help="List the rules in force, or prove rule files.")
+app.add_typer(rulebook_app, name="rulebook", invoke_without_command=True)
+
+
+@rulebook_app.callback(invoke_without_command=True)
+def rulebook(context: typer.Context) -> None:
+    """List the rules in force; `auditor rulebook prove FILE...` proves rule files."""
+    if context.invoked_subcommand is None:
+        from auditor.report.rule_text import list_lines
+
+        _write(list_lines(_rulebook(), _style()))
+
+
+@rulebook_app.command()
+def prove(
+    files: Annotated[list[str] | None, typer.Argument(
+        metavar="[FILE]...", help="Rule files to prove beside the shipped rules; none proves those alone.")] = None,
+) -> None:
+    """Check rule files and run the examples of every rule in them.
+
+    For example: auditor rulebook prove rules/limiter.yaml
+    """
+    from auditor.report.proof_text import proof_lines
+    from auditor.review.prove import prove_files
+    from auditor.rulebook.load import BadRules
+
+    try:
+        proof = prove_files(files or [])
+    except BadRules as error:
+        _bad_rules(error)
+    _write(proof_lines(proof, _style()))
+    raise typer.Exit(FOUND if proof.failures else 0)
+
+
+@app.command()
+def schema() -> None:
+    """The JSON Schema of the report that `auditor audit --as json` writes."""
+    from auditor.report.as_json import SCHEMA
+
+    print(SCHEMA.read_text(encoding="utf-8"), end="")
+
+
+def _rulebook() -> Rulebook:
+    from auditor.rulebook.load import BadRules, load_rulebook
+
+    try:
+        return load_rulebook()
+    except BadRules as error:
+        _bad_rules(error)
+
+
+def _bad_rules(error: Exception) -> NoReturn:
+    from auditor.report.proof_text import problem_lines
+    from auditor.rulebook.load import BadRules
+
+    assert isinstance(error, BadRules)
+    for line in problem_lines(error, _style()):
+        print(line, file=sys.stderr)
+    raise typer.Exit(UNUSABLE)
+
+
+def _stop(message: str) -> NoReturn:
+    print(message, file=sys.stderr)
+    raise typer.Exit(UNUSABLE)
+
+
+def _style() -> Style:
+    import os
+    import shutil
+
+    from auditor.report.style import Style
+
+    at_terminal = sys.stdout.isatty()
+    width = shutil.get_terminal_size((88, 24)).columns if at_terminal else 88
+    return Style(max(40, min(width, 110)), at_terminal and "NO_COLOR" not in os.environ)
+
+
+def _with_progress(files: tuple[str, ...]) -> Iterable[str]:
+    """The files, with a bar on a terminal where there are many; nothing is shown in a pipe."""
+    if len(files) < 20 or not sys.stderr.isatty():
+        yield from files
+        return
+    with typer.progressbar(files, label="Reviewing", file=sys.stderr) as bar:
+        yield from bar
+
+
+def _write(lines: Iterable[str]) -> None:
+    text = "".join(f"{line}\n" for line in lines)
+    sys.stdout.buffer.write(text.encode("utf-8"))
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    app()

@@ -1,0 +1,1 @@
+"""The document: text with places to a checked plan. It knows no bench and no rules."""

@@ -1,0 +1,93 @@
+"""Finding the plans that somebody asked for: files, folders, pages with procedures in them, standard input."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+
+from auditor.plan.plan import Plan
+from auditor.plan.problems import Problem, Unreadable
+from auditor.plan.read import read_plan
+from auditor.plan.yaml_text import LARGEST, read_text
+
+PAGES = frozenset({".md", ".markdown"})
+PLANS = frozenset({".yaml", ".yml"})
+STANDARD_INPUT = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanText:
+    """The text of one plan, or why there is none: where it came from and where on the page it begins."""
+
+    path: str
+    text: str = ""
+    first_line: int = 1
+    first_column: int | tuple[int, ...] = 1
+    problems: tuple[Problem, ...] = ()
+
+    def read(self) -> Plan:
+        """The plan. Raises Unreadable with every problem found."""
+        if self.problems:
+            raise Unreadable(self.problems)
+        return read_plan(self.text, first_line=self.first_line, first_column=self.first_column)
+
+
+def files_under(paths: Iterable[str]) -> tuple[str, ...]:
+    """The files to read, in order: a folder stands for the plans and pages under it; each file once."""
+    found: dict[str, None] = {}
+    for path in paths:
+        here = FilePath(path)
+        if path != STANDARD_INPUT and here.is_dir():
+            inside = sorted(f for f in here.rglob("*") if f.suffix.lower() in PLANS | PAGES and f.is_file()
+                            and not any(part.startswith(".") for part in f.relative_to(here).parts))
+            found.update(dict.fromkeys(f.as_posix() for f in inside))
+            if not inside:
+                found[path] = None
+        else:
+            found[path] = None
+    return tuple(found)
+
+
+def plan_texts(path: str, standard_input: bytes = b"", *, asked_by_name: bool = True) -> Iterator[PlanText]:
+    """The plans of one file: one, or as many as a page has procedures.
+
+    A page without a procedure is an error only where it was asked for by name.
+    """
+    try:
+        source = standard_input if path == STANDARD_INPUT else _bytes(FilePath(path))
+        text = read_text(source)
+        if FilePath(path).suffix.lower() in PAGES:
+            yield from _on_page(path, text, asked_by_name)
+        elif not text.strip():
+            yield _refused(path, "the file is empty: there is no plan in it")
+        else:
+            yield PlanText(path, text)
+    except Unreadable as error:
+        yield PlanText(path, problems=error.problems)
+
+
+def _bytes(file: FilePath) -> bytes:
+    if file.is_dir():
+        raise Unreadable((Problem("this folder has no plans in it: no .yaml, .yml or .md file"),))
+    try:
+        with file.open("rb") as stream:
+            return stream.read(LARGEST + 1)
+    except FileNotFoundError:
+        raise Unreadable((Problem("there is no such file"),)) from None
+    except OSError as error:
+        raise Unreadable((Problem(f"the file cannot be read: {error.strerror or error}"),)) from None
+
+
+def _on_page(path: str, text: str, asked_by_name: bool) -> Iterator[PlanText]:
+    from auditor.plan.markdown import procedure_blocks
+
+    blocks = procedure_blocks(text)
+    if not blocks and asked_by_name:
+        yield _refused(path, "the page has no procedure: no fenced block that begins with ```procedure")
+    for block in blocks:
+        yield PlanText(path, block.text, block.first_line, block.columns)
+
+
+def _refused(path: str, message: str) -> PlanText:
+    return PlanText(path, problems=(Problem(message),))

@@ -1,0 +1,27 @@
+"""What proving rule files came to, and what is wrong with files that cannot be used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from auditor.report.style import Style
+from auditor.review.prove import Proof
+from auditor.rulebook.load import BadRules
+
+
+def proof_lines(proof: Proof, style: Style) -> Iterator[str]:
+    """Every example that fails, and the count."""
+    for failure in proof.failures:
+        yield style.wrapped(f"{failure.rule} in {failure.file}: {failure.message}.", rest="  ")
+    kept = proof.examples - len(proof.failures)
+    yield style.wrapped(f"{proof.rules} rules, {proof.examples} examples, {kept} as they should be.")
+
+
+def problem_lines(error: BadRules, style: Style) -> Iterator[str]:
+    """Every problem of every rule file, with its place."""
+    for name, problems in error.files:
+        for problem in problems:
+            where = f", line {problem.place.line}, column {problem.place.column}" if problem.place else ""
+            yield style.wrapped(f"{name}{where}: {problem.message}", rest="  ")
+            if problem.suggestion:
+                yield style.wrapped(f"Try: {problem.suggestion}", first="  ")

@@ -1,0 +1,142 @@
+"""The report for a person: plain lines, the most serious finding first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from auditor.plan.problems import Problem
+from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
+from auditor.report.style import Style, shown
+from auditor.review.finding import Audit, Finding, Outcome, Question, Verdict
+from auditor.review.run import Reviewed, Summary
+from auditor.rulebook.rule import SIGNAL_WORDS
+
+MOST_QUOTED = 4
+"""Lines of the plan that a finding quotes; more are only counted."""
+
+
+def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
+    """The report on one plan."""
+    title = f": {shown(reviewed.title)}" if reviewed.title else ""
+    yield style.strong(style.wrapped(f"{reviewed.path}{title}"))
+    yield ""
+    audit = reviewed.audit
+    if audit is None:
+        for problem in reviewed.problems:
+            yield from _problem(problem, reviewed.path, style)
+        yield ""
+        return
+    for finding in audit.findings:
+        if finding.outcome is Outcome.BROKEN or not finding.missing:
+            yield from _finding(finding, audit, reviewed.path, style)
+            yield ""
+    if audit.questions:
+        yield from _questions(audit, reviewed.path, style)
+        yield ""
+    for accepted in audit.accepted:
+        yield style.wrapped(f"Accepted by {accepted.by} until {accepted.until}: {accepted.finding.rule} "
+                            f"({accepted.finding.signal_word}). Reason: {accepted.reason}")
+        yield ""
+    yield style.wrapped(verdict(audit), first="Verdict: ", rest="  ")
+    for assumption in audit.assumptions:
+        yield style.faint(style.wrapped(assumption, first="  Assumed: ", rest="    "))
+    yield ""
+
+
+def verdict(audit: Audit) -> str:
+    """The verdict in one line."""
+    if audit.verdict is Verdict.NOTHING_TO_REVIEW:
+        return "nothing to review: no step of this procedure energises the set."
+    broken = [f for f in audit.findings if f.outcome is Outcome.BROKEN]
+    open_ = len(audit.findings) - len(broken)
+    if not audit.findings and not audit.accepted:
+        return "nothing found by the rules in force. That does not make the procedure safe."
+    parts = []
+    if broken:
+        parts.append(f"{_count(len(broken), 'finding')}, the most serious {broken[0].signal_word}")
+    if open_:
+        parts.append(f"{_count(open_, 'rule')} that cannot be told, "
+                     f"{_count(len(audit.questions), 'question')} to answer")
+    if audit.accepted:
+        parts.append(f"{_count(len(audit.accepted), 'risk')} accepted")
+    return "; ".join(parts) + "."
+
+
+def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterator[str]:
+    where = f", step {finding.step}: {shown(finding.step_words or '')}" if finding.step is not None else ", whole plan"
+    doubt = "" if finding.outcome is Outcome.BROKEN else " (cannot be told)"
+    head = style.wrapped(f"{finding.signal_word}{doubt}{where}", rest="  ")
+    yield head.replace(finding.signal_word, style.signal(finding.signal_word, finding.signal_word), 1)
+    if finding.branch:
+        yield style.wrapped(f"This is on the way out, when {finding.branch}.", first="  ")
+    yield style.wrapped(finding.message, first="  ")
+    if finding.also:
+        steps = ", ".join(map(str, finding.also))
+        yield style.wrapped(f"The same at step{'s' if len(finding.also) > 1 else ''} {steps}.", first="  ")
+    if finding.note:
+        yield style.wrapped(finding.note, first="  ")
+    yield from _quoted(finding, audit, style)
+    yield style.wrapped(finding.because, first="  Why: ", rest="    ")
+    yield style.wrapped(finding.remedy, first="  Instead: ", rest="    ")
+    for line in (finding.write or "").splitlines():
+        yield f"      {line}"
+    place = f"{path}, line {finding.place.line}, column {finding.place.column}"
+    sources = "; ".join(finding.sources)
+    yield style.faint(style.wrapped(f"{finding.rule}. {place}. Source: {sources}.", first="  Rule: ", rest="    "))
+
+
+def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
+    lines = audit.plan.source.document.lines(finding.place).splitlines()
+    for count, line in enumerate(lines[:MOST_QUOTED]):
+        first = f"  Line {finding.place.line + count}: "
+        text = shown(line)
+        yield style.faint(first) + text[: max(20, style.width - len(first))]
+    if len(lines) > MOST_QUOTED:
+        yield style.faint(f"  and {len(lines) - MOST_QUOTED} more lines")
+
+
+def _questions(audit: Audit, path: str, style: Style) -> Iterator[str]:
+    """The missing facts, those first that decide most, and what each would decide."""
+    open_ = sum(1 for f in audit.findings if f.outcome is Outcome.UNDETERMINED and f.missing)
+    words = {f.rule: f.signal_word for f in audit.findings}
+    one = len(audit.questions) == 1
+    yield style.strong(style.wrapped(
+        f"Not stated. Answer {'this question' if one else f'these {len(audit.questions)} questions'} and "
+        f"{_count(open_, 'open rule')} can be decided:"))
+    for number, question in enumerate(audit.questions, start=1):
+        yield from _question(number, question, words, path, style)
+
+
+def _question(number: int, question: Question, words: dict[str, str], path: str, style: Style) -> Iterator[str]:
+    missing = question.missing
+    yield style.wrapped(f"{missing.asks[0].upper()}{missing.asks[1:]}? Add to {missing.path.rpartition('.')[0]}:",
+                        first=f"  {number}. ", rest="     ")
+    yield f"         {missing.line}"
+    rules = sorted(question.rules, key=lambda rule: (SIGNAL_WORDS.index(words[rule]), rule))
+    decides = ", ".join(f"{words[rule]} {rule}" for rule in rules)
+    where = f" ({path}, line {missing.place.line})" if missing.place else ""
+    yield style.faint(style.wrapped(f"decides {decides}{where}", first="     ", rest="       "))
+
+
+def _problem(problem: Problem, path: str, style: Style) -> Iterator[str]:
+    where = f", line {problem.place.line}, column {problem.place.column}" if problem.place else ""
+    yield style.wrapped(f"Cannot be read{where}: {problem.message}", first="  ", rest="    ")
+    if problem.suggestion:
+        yield style.wrapped(f"Try: {problem.suggestion}", first="    ", rest="      ")
+
+
+def summary_lines(summary: Summary, style: Style) -> Iterator[str]:
+    """The last lines of a report: all plans together, and the cautions."""
+    found = ", ".join(f"{summary.findings[word]} {word}" for word in SIGNAL_WORDS if word in summary.findings)
+    parts = [_count(summary.plans - summary.unreadable, "plan") + " reviewed", found or "nothing found"]
+    if summary.nothing_to_review:
+        parts.append(f"{summary.nothing_to_review} with nothing to review")
+    if summary.unreadable:
+        parts.append(f"{summary.unreadable} could not be read")
+    yield style.strong(style.wrapped("; ".join(parts) + "."))
+    yield style.wrapped(NOT_LOOKED_AT)
+    yield style.wrapped(CAUTIONS)
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
