@@ -150,10 +150,10 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
         return "a lamp is already in the holder"
     if verb in ("change_lamp", "remove_lamp") and state.lamp is None:
         return "no lamp is in the holder"
-    if verb == "switch_on" and what == "set" and "set" not in state.plugged:
-        return "the set is not plugged in"
     if verb == "switch_on" and what == "outlet" and "bench" not in state.plugged:
         return "the bench is not plugged in"
+    if verb == "switch_on" and what == "set" and plan.set.switch == "none":
+        return "the set has no switch"
     if verb in ("switch_on", "switch_off") and what == "limiter" and not plan.has("limiter"):
         return "the bench has no limiter"
     if verb in ("discharge", "prove_dead", "reform"):

@@ -10,7 +10,8 @@ from auditor.plan.chain import Lamp
 from auditor.plan.plan import Plan
 
 START = (
-    "At the start the bench and the set are unplugged, every switch is off and every tube is in its socket."
+    "At the start the bench is plugged into the wall, the set is not plugged in, every switch is off and every tube "
+    "is in its socket."
 )
 LONG_IDLE = 24 * 3600.0
 """A set unpowered for this long [s] is taken as discharged: a printed assumption, not a measurement."""
@@ -78,6 +79,7 @@ def initial_state(plan: Plan) -> State:
     joined |= {(i.name, i.connected_to) for i in plan.bench.instruments or ()
                if i.connected_to and i.connected_to != "nothing"}
     return State(
+        plugged=frozenset({"bench"}),
         lamp=limiter.lamp if limiter else None,
         bypass_closed=_bypass(limiter.bypass if limiter else "none"),
         charged=tuple((name, charged) for name in capacitor_names(plan)),

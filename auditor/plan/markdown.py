@@ -1,7 +1,7 @@
 """Procedures inside a Markdown page: its fenced code blocks that say they are one.
 
-A fence is what CommonMark 0.31 calls so (section 4.5), also inside list items and block quotes; the first word of its
-info string has to be `procedure`. A block that is never closed runs to the end of what it stands in.
+A fence is what CommonMark 0.31 calls so (section 4.5), also inside list items and block quotes; the first
+word of its info string has to be `procedure`. A block that is never closed runs to the end of what it is in.
 
     for block in procedure_blocks(page):
         document = parse_yaml(block.text, first_line=block.first_line, first_column=block.columns)
@@ -28,7 +28,7 @@ class Block:
     """The line of the page, from 1, on which the text begins: the one after the opening fence."""
 
     columns: tuple[int, ...]
-    """For each line of the text, and for the end after its last line break, the column of the page in which it begins."""
+    """The column of the page in which each line of the text begins; also for the end after a last break."""
 
     @property
     def column(self) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-Data: TypeAlias = str | None | list["Data"] | dict[str, "Data"]
+Data: TypeAlias = str | list["Data"] | dict[str, "Data"] | None
 """A document as plain data. Every scalar is text, or None where nothing is written."""
 
 Path = tuple[str | int, ...]

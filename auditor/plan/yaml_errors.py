@@ -1,6 +1,7 @@
 """What a YAML parser objects to, in plain words.
 
-The two parsers of `ruamel.yaml` put the same complaint differently, so the table looks for the part that both have.
+The parsers of `ruamel.yaml`, in C and in Python, put one complaint differently, so the table looks for the
+part that both have.
 """
 
 from __future__ import annotations
@@ -79,8 +80,8 @@ COMPLAINTS = (
     ),
     _complaint(
         "block scalar",
-        "The text after `|` or `>` cannot be read: it begins on the next line, each line indented by blanks further "
-        "than its key.",
+        "The text after `|` or `>` cannot be read: it begins on the next line, each line indented by blanks "
+        "further than its key.",
         "Put the text on the lines below, all indented alike.",
     ),
     _complaint(

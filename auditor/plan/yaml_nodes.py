@@ -39,8 +39,10 @@ MOST_ANCHORS = 50
 NOTHING = frozenset({"", "~", "null", "Null", "NULL"})
 """Unquoted texts that say nothing is there: the null of the YAML 1.2.2 core schema, section 10.3.2."""
 
-CONTROL = re.compile(r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]")
-"""Characters that cannot be seen: controls, line separators other than the usual ones, stray byte order marks."""
+CONTROL = re.compile(
+    r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
+"""Characters that cannot be seen: controls, unusual line separators, stray byte order marks."""
 
 MOST_PROBLEMS = 100
 """Problems that are told; reading stops there."""
@@ -62,14 +64,15 @@ def read_nodes(text: str, lines: Lines, *, pure: bool = False) -> Node | None:
 
     Raises Unreadable: with every problem that a parser can read past, or with the first that it cannot.
     """
-    builder = _Builder(text, lines, _events(text, lines, pure))
-    root = builder.document()
-    if builder.problems:
-        raise Unreadable(tuple(builder.problems))
+    problems: list[Problem] = []
+    root = _Builder(text, lines, _events(text, lines, pure, problems), problems).document()
+    if problems:
+        raise Unreadable(tuple(problems))
     return root
 
 
-def _events(text: str, lines: Lines, pure: bool) -> Iterator[Any]:
+def _events(text: str, lines: Lines, pure: bool, problems: list[Problem]) -> Iterator[Any]:
+    """The parser's events; if it gives up, Unreadable with the problems so far and what it objects to."""
     event = None
     try:
         for event in YAML(typ="safe", pure=pure).parse(text):
@@ -79,22 +82,26 @@ def _events(text: str, lines: Lines, pure: bool) -> Iterator[Any]:
         mark = error.context_mark if entry.at_opening and error.context_mark else error.problem_mark
         mark = mark or error.context_mark
         place = lines.spot(mark.index) if mark else None
-        raise Unreadable((Problem(entry.message, place=place, suggestion=entry.suggestion),)) from None
+        raise Unreadable(
+            (*problems, Problem(entry.message, place=place, suggestion=entry.suggestion))
+        ) from None
     except (YAMLError, ValueError, OverflowError):
         # The parser in Python lets a nonsensical character code through to chr().
         entry = complaint("unicode character")
         place = lines.spot(event.end_mark.index if event else 0)
-        raise Unreadable((Problem(entry.message, place=place, suggestion=entry.suggestion),)) from None
+        raise Unreadable(
+            (*problems, Problem(entry.message, place=place, suggestion=entry.suggestion))
+        ) from None
 
 
 class _Builder:
     """Walks the events once. What it can read past goes to `problems`; what it cannot is raised at once."""
 
-    def __init__(self, text: str, lines: Lines, events: Iterator[Any]) -> None:
+    def __init__(self, text: str, lines: Lines, events: Iterator[Any], problems: list[Problem]) -> None:
         self.text = text
         self.lines = lines
         self.events = events
-        self.problems: list[Problem] = []
+        self.problems = problems
         self.path: list[str | int] = []
         self.anchors: dict[str, Node | None] = {}
         self.count = 0
@@ -109,7 +116,7 @@ class _Builder:
 
     def document(self) -> Node | None:
         root: Node | None = None
-        for event in self._watched():
+        for event in self.events:
             if isinstance(event, DocumentStartEvent):
                 if root is not None:
                     self.stop(
@@ -120,21 +127,13 @@ class _Builder:
                 root = self.node(self.next())
                 if isinstance(root.first, ScalarEvent) and root.first.style in ("|", ">"):
                     # Where such a text ends is not the same for both parsers.
-                    self.stop("The whole document is one block of text.", root.first, "Put the text under a key.")
+                    self.stop(
+                        "The whole document is one block of text.", root.first, "Put the text under a key."
+                    )
         return root
 
-    def _watched(self) -> Iterator[Any]:
-        """The events; if the parser gives up, what was found before is told with it."""
-        try:
-            yield from self.events
-        except Unreadable as unreadable:
-            raise Unreadable((*self.problems, *unreadable.problems)) from None
-
     def next(self) -> Any:
-        try:
-            self.event = next(self.events)
-        except Unreadable as unreadable:
-            raise Unreadable((*self.problems, *unreadable.problems)) from None
+        self.event = next(self.events)
         return self.event
 
     def note(self, message: str, event: Any, suggestion: str | None = None) -> None:
@@ -173,14 +172,18 @@ class _Builder:
     def untagged(self, event: Any) -> None:
         if event.tag is not None:
             tag = str(event.tag).replace("tag:yaml.org,2002:", "!!")
-            self.note(f"The tag {quoted(tag)} has no meaning here.", event, "Remove the tag and keep the value.")
+            self.note(
+                f"The tag {quoted(tag)} has no meaning here.", event, "Remove the tag and keep the value."
+            )
 
     def scalar(self, event: Any) -> Node:
         self.untagged(event)
         if event.style == '"' and CONTROL.search(event.value):
             self.note("This text holds the code of a character that cannot be shown.", event, "Leave it out.")
         if event.style in ("|", ">") and not _BLOCK_HEADER.match(self.text, event.start_mark.index):
-            self.note("After `|` or `>` a comment needs a blank before it.", event, "Write ` #`, or no comment.")
+            self.note(
+                "After `|` or `>` a comment needs a blank before it.", event, "Write ` #`, or no comment."
+            )
         plain = not event.style
         return Node(None if plain and event.value in NOTHING else event.value, event, event)
 
@@ -233,7 +236,7 @@ class _Builder:
         return Node(data, event, self.event, parts, size=size, height=height)
 
     def key(self, event: Any) -> str | None:
-        """The text of a key, or None where it cannot be one; then the problem is noted and the key read past."""
+        """The text of a key, or None where it cannot be one; then that is noted and the key read past."""
         if not isinstance(event, ScalarEvent):
             self.note("A key has to be one text, written out.", event, "Write a short text before the colon.")
             self.node(event)
@@ -245,13 +248,19 @@ class _Builder:
         if name == "":
             self.note("A key is missing before this colon.", event, "Write the key, or remove the colon.")
         else:
-            self.note("Merging one mapping into another with `<<` is not known here.", event, "Write the keys out.")
+            self.note(
+                "Merging one mapping into another with `<<` is not known here.", event, "Write the keys out."
+            )
         return None
 
     def alias(self, event: Any) -> Node:
         name = event.anchor
         if not _AFTER_ALIAS.match(self.text, event.end_mark.index):
-            self.stop("The name after * ends in a character that cannot stand there.", event, "Write a blank after it.")
+            self.stop(
+                "The name after * ends in a character that cannot stand there.",
+                event,
+                "Write a blank after it.",
+            )
         if name not in self.anchors:
             self.note(f"No value before this one is marked `&{name}`.", event, "Write the value out.")
             return Node(None, event, event)

@@ -74,7 +74,9 @@ def _end(text: str, node: Node) -> int:
         if bracket == ("}" if isinstance(node.parts, dict) else "]"):
             end: int = node.last.end_mark.index
             return end
-        node = list(node.parts.values())[-1][1] if isinstance(node.parts, dict) else (node.parts or [node])[-1]
+        node = (
+            list(node.parts.values())[-1][1] if isinstance(node.parts, dict) else (node.parts or [node])[-1]
+        )
     return span(text, node)[1]
 
 
@@ -85,6 +87,8 @@ def _unwritten(text: str, node: Node) -> tuple[int, int]:
         colon = _COLON.match(text, start)
         spot = colon.end() if colon else start
     else:
-        between = _COMMENT.sub(lambda comment: " " * len(comment[0]), text[start : node.first.start_mark.index])
+        between = _COMMENT.sub(
+            lambda comment: " " * len(comment[0]), text[start : node.first.start_mark.index]
+        )
         spot = start + len(between.rstrip())
     return spot, spot

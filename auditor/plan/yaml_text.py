@@ -1,8 +1,8 @@
 """YAML read with a place for every key and value, and nothing else decided.
 
-Every scalar is text, or None if nothing is written (`~`, `null`, or an empty place), so `on`, `12:30` and `007` are
-what the author typed. A tab inside a line is read as one blank. Custom tags, merge keys, double keys and anything
-without a bound are refused.
+Every scalar is text, or None if nothing is written (`~`, `null`, or an empty place), so `on`, `12:30` and
+`007` are what the author typed. A tab inside a line is read as one blank. Custom tags, merge keys, double
+keys and anything without a bound are refused.
 """
 
 from __future__ import annotations
@@ -40,10 +40,11 @@ class Document:
     def place(self, path: Path, *, key: bool = False) -> Place:
         """Where the value at a path stands, or its key.
 
-        A value's place leaves out its anchor. A value that an alias stands for is the alias; what is inside it
-        stands where it is written. A value that is not written has an empty place, where it would begin. A list item has no
-        key: its value is given. If the path does not exist, the place is the key of the nearest value around it that
-        exists, or, where that is a list item or the whole document, its first key.
+        A value's place leaves out its anchor. A value that an alias stands for is the alias; what is inside
+        stands where it is written. A value that is not written has an empty place, where it would begin. A
+        list item has no key: its value is given. If the path does not exist, the place is the key of the
+        nearest value around it that exists, or, where that is a list item or the whole document, its first
+        key.
         """
         node, key_event, found = self._root, None, True
         for part in path:
@@ -86,9 +87,9 @@ def parse_yaml(
 ) -> Document:
     """The one document in the text; its data are None if there is none.
 
-    `first_line` and `first_column` say where the text begins on the page it was taken from; a tuple gives the
-    column of each line. The parser in C is tried first where it is installed, and the one in Python has the last word;
-    `pure` asks for the one in Python alone.
+    `first_line` and `first_column` say where the text begins on the page it was taken from; a tuple gives
+    the column of each line. The parser in C is tried first where it is installed, and the one in Python has
+    the last word; `pure` asks for the one in Python alone.
 
     Raises Unreadable with positioned problems.
     """
@@ -110,14 +111,16 @@ def parse_yaml(
         message = "A line that begins with `%` is a directive, and only `%YAML 1.2` is known here."
         raise _at(found, lines, message, "Remove the line, or indent or quote the text.")
     for found in list(_END.finditer(text))[1:2]:
-        raise _at(found, lines, "The document ends twice: `...` stands on a line above too.", "Keep one of the two.")
+        raise _at(
+            found, lines, "The document ends twice: `...` stands on a line above too.", "Keep one of the two."
+        )
     blank_for_tab = text.replace("\t", " ")
     try:
         root = read_nodes(blank_for_tab, lines, pure=pure)
     except Unreadable:
         if pure:
             raise
-        # The parser in C refuses some good YAML, such as [12:30]. And so a refusal reads the same on every machine.
+        # The one in C refuses some good YAML, such as [12:30]; and a refusal should read the same everywhere.
         root = read_nodes(blank_for_tab, lines, pure=True)
     return Document(root.data if root else None, text, lines, root)
 

@@ -46,7 +46,7 @@ def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
 def verdict(audit: Audit) -> str:
     """The verdict in one line."""
     if audit.verdict is Verdict.NOTHING_TO_REVIEW:
-        return "nothing to review: no step of this procedure energises the set."
+        return "nothing to review: no step of this procedure energises the set. Is `plug_in: set` or a switch missing?"
     broken = [f for f in audit.findings if f.outcome is Outcome.BROKEN]
     open_ = len(audit.findings) - len(broken)
     if not audit.findings and not audit.accepted:

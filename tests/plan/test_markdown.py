@@ -46,7 +46,9 @@ def test_positions_are_those_of_the_page() -> None:
     assert read(second).place(("steps",), key=True) == Place(11, 1, 11, 6)
 
 
-@pytest.mark.parametrize("info", ["procedure", " procedure", "procedure first", "procedure {.wide}", "procedure\tx"])
+@pytest.mark.parametrize(
+    "info", ["procedure", " procedure", "procedure first", "procedure {.wide}", "procedure\tx"]
+)
 def test_the_first_word_of_the_info_string_decides(info: str) -> None:
     assert texts(f"```{info}\na: 1\n```\n") == ["a: 1\n"]
 
@@ -133,8 +135,16 @@ def test_a_tab_as_indentation_is_still_there_to_be_refused() -> None:
 
 @pytest.mark.parametrize(
     "page",
-    [">" * 200_000, "- " * 100_000, "* " * 100_000, "[a]: b\n" * 20_000, "```\n" * 50_000, "<b>\n" * 50_000, "`" * 200_000,
-     "\n".join(" " * deep + "- a" for deep in range(600))],
+    [
+        ">" * 200_000,
+        "- " * 100_000,
+        "* " * 100_000,
+        "[a]: b\n" * 20_000,
+        "```\n" * 50_000,
+        "<b>\n" * 50_000,
+        "`" * 200_000,
+        "\n".join(" " * deep + "- a" for deep in range(600)),
+    ],
     ids=["quotes", "lists", "rules", "links", "fences", "tags", "marks", "deep lists"],
 )
 def test_a_hostile_page_takes_no_long_time(page: str) -> None:

@@ -1,4 +1,4 @@
-"""What holds for every text: reading never crashes, places point at what they name, and both parsers agree."""
+"""What holds for every text: reading never crashes, places point at what they name, both parsers agree."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from auditor.plan.lines import LINE_BREAK
 from auditor.plan.markdown import procedure_blocks
 from auditor.plan.place import Data, Path, Place
-from auditor.plan.problems import Unreadable
+from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.yaml_text import Document, parse_yaml, read_text
 
 # Documents written top down, with the index of everything that is written
@@ -34,9 +34,31 @@ class Written:
         return start, len(self.text)
 
 
-PLAIN = ["60 V", "1.5 kohm", "..2 mA", "35..50 W", "12:30", "on", "007", "B+", "a'b", "x#y", "-1", "ünd", "💡 lamp", "null and void"]
-QUOTED = st.text(st.characters(codec="utf-8", categories=["L", "N", "P", "S"], include_characters=" "), max_size=8)
-KEYS = st.lists(st.sampled_from(["set", "to", "a b", "é", "null", "on", "12", "x-y", "n_1"]), min_size=1, max_size=4, unique=True)
+PLAIN = [
+    "60 V",
+    "1.5 kohm",
+    "..2 mA",
+    "35..50 W",
+    "12:30",
+    "on",
+    "007",
+    "B+",
+    "a'b",
+    "x#y",
+    "-1",
+    "ünd",
+    "💡 lamp",
+    "null and void",
+]
+QUOTED = st.text(
+    st.characters(codec="utf-8", categories=["L", "N", "P", "S"], include_characters=" "), max_size=8
+)
+KEYS = st.lists(
+    st.sampled_from(["set", "to", "a b", "é", "null", "on", "12", "x-y", "n_1"]),
+    min_size=1,
+    max_size=4,
+    unique=True,
+)
 FILLER = st.sampled_from(["", "", "", "\n", "# a: comment\n", "\n  # indented\n\n", "   \n"])
 TRAIL = st.sampled_from(["", "", "  ", " # why: [x", "   # 'q"])
 
@@ -79,7 +101,11 @@ def _block(draw: st.DrawFn, out: Written, path: Path, indent: int, depth: int) -
 
 def _value(draw: st.DrawFn, out: Written, path: Path, indent: int, depth: int, item: bool = False) -> Data:
     """What stands after a colon or a dash, to the end of its line or lines."""
-    kind = draw(st.sampled_from(["nothing", "flow", "flow", "text", "deeper", "deeper"] if depth else ["nothing", "flow"]))
+    kind = draw(
+        st.sampled_from(
+            ["nothing", "flow", "flow", "text", "deeper", "deeper"] if depth else ["nothing", "flow"]
+        )
+    )
     data: Data = None
     if kind == "nothing":
         out.values[path] = out.put("")
@@ -106,7 +132,11 @@ def _value(draw: st.DrawFn, out: Written, path: Path, indent: int, depth: int, i
 
 
 def _flow(draw: st.DrawFn, out: Written, path: Path, depth: int) -> Data:
-    kind = draw(st.sampled_from(["plain", "plain", "single", "double", "null", "list", "mapping"][: 7 if depth else 5]))
+    kind = draw(
+        st.sampled_from(
+            ["plain", "plain", "single", "double", "null", "list", "mapping"][: 7 if depth else 5]
+        )
+    )
     begun = len(out.text)
     data: Data = None
     if kind == "plain":
@@ -153,9 +183,61 @@ def _to_windows(written: Written) -> None:
 
 
 PIECES = st.sampled_from(
-    ["a", "b", "1", "é", " ", "  ", "\n", "\n  ", "\r\n", "\r", ": ", ":", "- ", "-", "? ", ", ", ",", "[", "]", "{", "}", "&x ", "*x",
-     "'", '"', " # c\n", "|", "|\n  ", ">-\n  ", "!t ", "!!str ", "~", "null", "<<: ", "\n---\n", "\n...\n", "%", "@", "`", "\t",
-     "\\", "\\ud800", "\\U00110000", "\\e", "%YAML 1.2\n---\n", "\x00", "\x85", "\u2028", "\ufeff", "\ud800", "a: ", "\n- ", "\na: "]
+    [
+        "a",
+        "b",
+        "1",
+        "é",
+        " ",
+        "  ",
+        "\n",
+        "\n  ",
+        "\r\n",
+        "\r",
+        ": ",
+        ":",
+        "- ",
+        "-",
+        "? ",
+        ", ",
+        ",",
+        "[",
+        "]",
+        "{",
+        "}",
+        "&x ",
+        "*x",
+        "'",
+        '"',
+        " # c\n",
+        "|",
+        "|\n  ",
+        ">-\n  ",
+        "!t ",
+        "!!str ",
+        "~",
+        "null",
+        "<<: ",
+        "\n---\n",
+        "\n...\n",
+        "%",
+        "@",
+        "`",
+        "\t",
+        "\\",
+        "\\ud800",
+        "\\U00110000",
+        "\\e",
+        "%YAML 1.2\n---\n",
+        "\x00",
+        "\x85",
+        "\u2028",
+        "\ufeff",
+        "\ud800",
+        "a: ",
+        "\n- ",
+        "\na: ",
+    ]
 )
 SOUP = st.lists(PIECES, max_size=25).map("".join)
 
@@ -165,15 +247,19 @@ def outcome(text: str, pure: bool) -> Document | None:
     try:
         return parse_yaml(text, pure=pure)
     except Unreadable as unreadable:
-        assert unreadable.problems
-        rows = LINE_BREAK.split(text.removeprefix("\ufeff"))
-        for problem in unreadable.problems:
-            assert problem.message
-            assert problem.place is not None
-            assert problem.place <= Place(problem.place.end_line, problem.place.end_column, len(rows) + 1, 1)
-            assert 1 <= problem.place.line <= problem.place.end_line <= len(rows)
-            assert 1 <= problem.place.column <= len(rows[problem.place.line - 1]) + 2
-        return None
+        problems = unreadable.problems
+    assert problems
+    rows = LINE_BREAK.split(text.removeprefix("\ufeff"))
+    for problem in problems:
+        assert problem.message
+        assert problem.place is not None
+        assert (problem.place.line, problem.place.column) <= (
+            problem.place.end_line,
+            problem.place.end_column,
+        )
+        assert 1 <= problem.place.line <= problem.place.end_line <= len(rows)
+        assert 1 <= problem.place.column <= len(rows[problem.place.line - 1]) + 2
+    return None
 
 
 def everything(data: Data, path: Path = ()) -> Iterator[Path]:
@@ -197,30 +283,61 @@ def span(text: str, place: Place) -> tuple[int, int]:
 
 
 @given(st.one_of(st.text(max_size=80), SOUP), st.booleans())
-@example("a: !x 1\nb: \"\\UFFFFFFFF", True)
+@example('a: !x 1\nb: "\\UFFFFFFFF', True)
 def test_any_text_is_a_document_or_a_refusal_with_a_place(text: str, pure: bool) -> None:
     document = outcome(text, pure)
     event("read" if document else "refused")
     if document:
         for path in everything(document.data):
-            for place in (document.place(path), document.place(path, key=True), document.place((*path, "no such"))):
+            for place in (
+                document.place(path),
+                document.place(path, key=True),
+                document.place((*path, "no such")),
+            ):
                 start, end = span(document.text, place)
                 assert 0 <= start <= end <= len(document.text)
 
 
 @given(st.binary(max_size=200))
 def test_any_bytes_are_text_or_a_refusal(source: bytes) -> None:
+    text: str | None = None
+    problems: tuple[Problem, ...] = ()
     try:
         text = read_text(source)
     except Unreadable as unreadable:
-        assert "UTF-8" in unreadable.problems[0].message
+        problems = unreadable.problems
+    if text is None:
+        assert "UTF-8" in problems[0].message
     else:
         assert text.encode() == source.removeprefix(b"\xef\xbb\xbf")
 
 
-@given(st.one_of(st.text(max_size=80), st.lists(st.sampled_from(
-    ["```procedure\n", "```\n", "~~~ procedure\n", "> ", "- ", "1. ", "\t", "   ", " ", "a: 1\n", "\n", "\r", "\x00", "<!--"]), max_size=25,
-).map("".join)))
+@given(
+    st.one_of(
+        st.text(max_size=80),
+        st.lists(
+            st.sampled_from(
+                [
+                    "```procedure\n",
+                    "```\n",
+                    "~~~ procedure\n",
+                    "> ",
+                    "- ",
+                    "1. ",
+                    "\t",
+                    "   ",
+                    " ",
+                    "a: 1\n",
+                    "\n",
+                    "\r",
+                    "\x00",
+                    "<!--",
+                ]
+            ),
+            max_size=25,
+        ).map("".join),
+    )
+)
 def test_any_page_gives_blocks_whose_lines_are_on_the_page(page: str) -> None:
     rows = LINE_BREAK.split(page.removeprefix("\ufeff"))
     for block in procedure_blocks(page):
@@ -263,7 +380,7 @@ def test_a_value_read_from_its_own_place_is_the_same_value(written: Written) -> 
             start, end = span(document.text, place)
             here: Data = document.data
             for part in path:
-                here = here[part]  # type: ignore[index,call-overload]
+                here = here[part]  # type: ignore[index]
             assert parse_yaml(document.text[start:end]).data == here
 
 
@@ -291,7 +408,9 @@ def test_a_document_on_a_page_is_the_same_and_counts_as_the_page_does(
     written: Written, prefix: str, fence: str, closed: bool
 ) -> None:
     text = written.text.replace("\r\n", "\n").removesuffix("\n")
-    assume(not (prefix == ">" and re.search(r"^[ \t]", text, re.MULTILINE)))  # the quote mark would take a blank along
+    assume(
+        not (prefix == ">" and re.search(r"^[ \t]", text, re.MULTILINE))
+    )  # the quote mark would take a blank along
     rows = [f"{fence}procedure", *text.split("\n"), *([fence] if closed else [])]
     later = prefix.replace("-", " ").replace("1.", "  ")
     page = "\n".join(["A page", "", prefix + rows[0], *(later + row for row in rows[1:])])
