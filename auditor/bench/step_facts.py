@@ -87,11 +87,14 @@ def _reads(*names: str) -> StepReader:
 
 
 def _dial_rise(plan: Plan, sample: Sample) -> Interval:
-    """How far the dial is turned up in this step [V], at least; 0 where it is turned down or not at all."""
-    now, before = sample.state.dial, sample.before.dial
-    if not sample.exit or now is None or before is None or sample.step.verb != "set_dial":
+    """How far the supply is turned up in this step [V]; 0 where it is turned down or not at all.
+
+    A dial that no step has set before is taken to have stood at zero: the largest step it can be.
+    """
+    if not sample.exit or sample.step.verb not in ("set_dial", "bring_set_to") or sample.step.to is None:
         return NO_TIME
-    return Interval.exactly(max(0.0, now.high - before.low))
+    stood = sample.before.set_reading or sample.before.dial or NO_TIME
+    return Interval.exactly(max(0.0, sample.step.to.high - stood.low))
 
 
 def _hold(plan: Plan, sample: Sample) -> Interval:
@@ -233,8 +236,8 @@ STEP_FACTS: tuple[Fact, ...] = (
            "bench.chain.limiter.lamp.voltage"),
     _state("lamp.filament", TRUTH, "that lamp has a tungsten filament", _filament, "bench.chain.limiter.lamp.kind"),
     _state("earth_joined", TRUTH, "something joins the set to earth: an earthed output, a bonded chassis, a lead,"
-           " an instrument", circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth", "set.aerial",
-           "set.earth_lead"),
+           " an instrument", circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth",
+           "set.aerial", "set.earth_lead"),
     _state("load_connected", TRUTH, "a loudspeaker or dummy load is on the output", _loaded, "set.speaker"),
     _state("interlock_bypassed", TRUTH, "the interlock of the back is bypassed", _interlock_bypassed, "set.interlock"),
     _state("motor_connected", TRUTH, "the motor is connected", _motor_connected, "set.motor"),

@@ -58,8 +58,7 @@ class QuantityError(ValueError):
 
 
 def parse_quantity(text: str, dimension: Dimension) -> Interval:
-    """The range that a text states, in base units (V, A, W, ohm, F, s, Hz, degC, m, J, C, m2; percent as
-    0.01).
+    """The range that a text states, in base units: V, A, W, ohm, F, s, Hz, degC, m, J, C, m2; 1 % is 0.01.
 
     A side left open is infinite: `..2 mA` reaches down without end. Raises QuantityError.
     """
@@ -68,7 +67,7 @@ def parse_quantity(text: str, dimension: Dimension) -> Interval:
         return _parse_range(text, dimension)
     if _SPREAD.search(text):
         return _parse_spread(text, dimension)
-    value, unit = _parse_scalar(text, dimension)
+    value, unit = _parse_scalar(text, text, dimension)
     return Interval.exactly(_in_base_units(value, _need(unit, text, dimension)))
 
 
@@ -95,9 +94,9 @@ def _parse_range(text: str, dimension: Dimension) -> Interval:
     left, right = (side.strip() for side in text.split("..", 1))
     if not left and not right:
         raise QuantityError("a range needs at least one end; leave the line out if the value is not known")
-    low = _parse_scalar(left, dimension) if left else None
-    high = _parse_scalar(right, dimension) if right else None
-    if low and high and high[1] is None and low[1] not in (None, PLAIN):
+    low = _parse_scalar(left, text, dimension) if left else None
+    high = _parse_scalar(right, text, dimension) if right else None
+    if low and high and low[1] and high[1] is None:
         raise QuantityError(
             "the unit stands after the range", f"{_number(low[0])}..{right} {_spelled(low[1])}"
         )
@@ -124,8 +123,8 @@ def _parse_spread(text: str, dimension: Dimension) -> Interval:
     if more:
         raise QuantityError("a quantity has one spread, such as `230 V +- 10 %`")
     relative = spread.strip().endswith("%") and dimension != PLAIN.dimension
-    width, width_unit = _parse_scalar(spread, PLAIN.dimension if relative else dimension)
-    centre, centre_unit = _parse_scalar(middle, dimension)
+    width, width_unit = _parse_scalar(spread, text, PLAIN.dimension if relative else dimension)
+    centre, centre_unit = _parse_scalar(middle, text, dimension)
     if not relative:
         centre_unit, width_unit = centre_unit or width_unit, width_unit or centre_unit
     centre *= _need(centre_unit, text, dimension).scale
@@ -137,15 +136,18 @@ def _parse_spread(text: str, dimension: Dimension) -> Interval:
     return Interval(float(centre - width), float(centre + width))
 
 
-def _parse_scalar(text: str, dimension: Dimension) -> _Scalar:
-    """A number with its unit, if it has one; a time may be a sum of several, such as `2 h 30 min`."""
-    signed = text.strip()
+def _parse_scalar(part: str, text: str, dimension: Dimension) -> _Scalar:
+    """A number with its unit, if it has one; a time may be a sum of several, such as `2 h 30 min`.
+
+    `text` is the whole of which it is a part.
+    """
+    signed = part.strip()
     body = signed.removeprefix("-").lstrip()
     terms = list(_TERM.finditer(body))
     if not terms or "".join(term.group() for term in terms) != body:
-        found = f"`{signed}` cannot be read as" if signed else "nothing is written in place of"
-        raise QuantityError(f"{found} {dimension}, such as `{_example(dimension)}`")
-    scalars = [(_decimal(term[1]), _unit(term[2], text, dimension)) for term in terms]
+        found = f"`{signed}` cannot be read as {dimension}" if signed else f"{dimension} is missing"
+        raise QuantityError(f"{found}; write it like `{_example(dimension)}`")
+    scalars = [(_decimal(term[1], text), _unit(term[2], text, dimension)) for term in terms]
     value, unit = scalars[0] if len(scalars) == 1 else _sum_of_times(scalars, text, dimension)
     return (-value if signed.startswith("-") else value), unit
 
@@ -160,9 +162,11 @@ def _sum_of_times(scalars: list[_Scalar], text: str, dimension: Dimension) -> _S
     return sum((value * scale for value, scale in parts), Decimal(0)), UNITS["s"]
 
 
-def _decimal(digits: str) -> Decimal:
+def _decimal(digits: str, text: str) -> Decimal:
     if _POWERLESS_ZERO.match(digits):
-        raise QuantityError(f"the number `{digits}` has a leading zero", digits.lstrip("0"))
+        raise QuantityError(
+            f"the number `{digits}` has a leading zero", text.strip().replace(digits, digits.lstrip("0"))
+        )
     exponent = digits.partition("e")[2]
     if exponent and abs(int(exponent)) > LARGEST_EXPONENT:
         raise QuantityError(
@@ -173,7 +177,7 @@ def _decimal(digits: str) -> Decimal:
 
 def _unit(spelling: str | None, text: str, dimension: Dimension) -> Unit | None:
     if spelling is None:
-        return PLAIN if dimension == PLAIN.dimension else None
+        return None
     unit = UNITS.get(spelling)
     if unit is None:
         nearest = _nearest_unit(spelling, dimension)
@@ -183,7 +187,8 @@ def _unit(spelling: str | None, text: str, dimension: Dimension) -> Unit | None:
         )
     if unit.dimension != dimension:
         raise QuantityError(
-            f"`{text.strip()}` is {unit.dimension}; here stands {dimension}, such as `{_example(dimension)}`"
+            f"`{text.strip()}` is {unit.dimension};"
+            f" here {dimension} is expected, such as `{_example(dimension)}`"
         )
     return unit
 
@@ -199,6 +204,8 @@ def _nearest_unit(spelling: str, dimension: Dimension) -> str | None:
 
 
 def _need(unit: Unit | None, text: str, dimension: Dimension) -> Unit:
+    if unit is None and dimension == PLAIN.dimension:
+        return PLAIN
     if unit is None:
         example = _EXAMPLE[dimension].split()[-1] if dimension in _EXAMPLE else dimension.symbol
         stated = text.strip()
@@ -224,8 +231,7 @@ def _number(value: Decimal) -> str:
 
 
 def format_quantity(interval: Interval, dimension: Dimension) -> str:
-    """The shortest form that reads well, to four significant digits: `60 V`, `35..50 W`, `20 kohm..`, `..0.5
-    mA`.
+    """The shortest form, to four significant digits: `60 V`, `35..50 W`, `20 kohm..`, `..0.5 mA`.
 
     `not stated` for ANYTHING. For any other interval, of a dimension that has a name and of a size met in
     practice, the text is a quantity again.

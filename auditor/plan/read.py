@@ -103,6 +103,8 @@ class _Reader:
             record = self.record(ELEMENTS[kind], value, (*path, kind))
             if record is not None:
                 elements.append(Element(kind, record, i))
+        if data and (not elements or elements[-1].kind != "set"):
+            self.refuse("a bench chain goes from the wall to the set, so it ends with `- set`", ("bench", "chain"))
         return tuple(elements)
 
     def steps(self, data: Any, path: Path, number: int | None = None) -> tuple[Step, ...]:
@@ -142,7 +144,10 @@ class _Reader:
                     self.refuse(f"`{key}` is written both beside `{verb_name}` and inside it", path,
                                 "write it once")
                 fields[key] = value
-        elif not (isinstance(inner, dict) and not inner):
+        elif inner != {}:
+            if verb.main is None:
+                self.refuse(f"`{verb_name}` takes no value of its own", path, f"write `- {verb_name}`")
+                return None
             fields[verb.main] = inner
         return self.checked_step(verb_name, fields, path, number)
 
@@ -154,8 +159,8 @@ class _Reader:
                 own = tuple(sorted(verb.fields))
                 self.refuse(f"`{verb_name}` does not take `{key}`; it takes {listed(own)}",
                             self.within(path, verb_name, key), nearest(key, own), at_key=True)
-        for key in (verb.main, *verb.needs):
-            if key not in fields and not (verb_name == "remove_lamp"):
+        for key in ((verb.main, *verb.needs) if verb.main else verb.needs):
+            if key not in fields:
                 self.refuse(f"`{verb_name}` needs `{key}`", path, f"add `{key}:` to this step")
         if len(self.problems) > before:
             return None

@@ -30,11 +30,11 @@ def tidy(data: Any) -> tuple[Any, dict[Path, Path], list[Problem]]:
                 name = one_key(key)
                 if name in tidied:
                     problems.append(Problem(f"`{key}` says the same as `{name}`, which is already there",
-                                            origin + (key,), suggestion="keep one of the two"))
-                tidied[name] = walk(item, path + (name,), origin + (key,))
+                                            (*origin, key), suggestion="keep one of the two"))
+                tidied[name] = walk(item, (*path, name), (*origin, key))
             return tidied
         if isinstance(value, list):
-            return [walk(item, path + (i,), origin + (i,)) for i, item in enumerate(value)]
+            return [walk(item, (*path, i), (*origin, i)) for i, item in enumerate(value)]
         return value
 
     return walk(data, (), ()), written, problems

@@ -40,7 +40,8 @@ def _stages(step: Step, start: float | None) -> tuple[list[Step], Problem | None
     if start is None:
         return [], Problem("where the dial stands before this `raise` is not known", where,
                            suggestion="write a `set_dial: 0 V` step before it, or `from: 0 V` in it")
-    assert step.to is not None and step.by is not None
+    assert step.to is not None
+    assert step.by is not None
     end, by = step.to.low, step.by.low
     if step.to.low != step.to.high or step.by.low != step.by.high or by <= 0:
         return [], Problem("a `raise` needs one voltage to go to and one size of stage above zero", where,

@@ -106,7 +106,8 @@ def _anything(value: Any) -> Any:
 class Step(Record):
     """One step. `verb` says which of the fields can be there (see verbs.VERBS); quantities are in SI units.
 
-    number, path, stage: the step as the author counts it, where it stands in the plan, and which stage of how many for an expanded `raise`.
+    number, path: the step as the author counts it, and where it stands in the plan.
+    stage: which stage of how many, for a step that a `raise` stood for.
     """
 
     verb: str

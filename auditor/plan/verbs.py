@@ -33,13 +33,13 @@ COMMON = ("hold", "until", "read", "expect", "otherwise", "stop_if", "attended",
 class Verb:
     """How a verb is written.
 
-    main: the field that the verb's own value fills (`set_dial: 0 V` fills `to`).
+    main: the field that the verb's own value fills (`set_dial: 0 V` fills `to`); None where it has no value.
     needs, may: further fields that must or may be there; the common ones may always be.
     words: what `what` may be; names of instruments or capacitors are allowed too where `names` says so.
     says: the step in words, with fields put in.
     """
 
-    main: str
+    main: str | None
     says: str
     needs: tuple[str, ...] = ()
     may: tuple[str, ...] = ()
@@ -48,7 +48,8 @@ class Verb:
     fields: frozenset[str] = field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "fields", frozenset({self.main, *self.needs, *self.may, *COMMON}))
+        own = {self.main} if self.main else set()
+        object.__setattr__(self, "fields", frozenset({*own, *self.needs, *self.may, *COMMON}))
 
 
 VERBS: dict[str, Verb] = {
@@ -69,7 +70,7 @@ VERBS: dict[str, Verb] = {
     "set_bypass": Verb("state", "set the limiter's bypass {state}"),
     "fit_lamp": Verb("lamp", "fit a lamp of {lamp}"),
     "change_lamp": Verb("lamp", "change the lamp to {lamp}", may=("after",)),
-    "remove_lamp": Verb("after", "take the lamp out"),
+    "remove_lamp": Verb(None, "take the lamp out", may=("after",)),
     "take_out": Verb("what", "take out the {what}", words=TAKEN_OUT),
     "put_in": Verb("what", "put in the {what}", words=TAKEN_OUT),
     "connect": Verb("what", "connect {what}", may=("at",), words=CONNECTED, names=True),

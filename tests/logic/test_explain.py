@@ -100,6 +100,43 @@ def test_the_unstated_facts_that_an_outcome_depends_on(text: str, sample: int, n
     assert blamed(parse_expression(text, VOCABULARY), EVALUATION, sample) == names
 
 
+# What is not stated when: one thing at the first sample, another at the third, a third at the last.
+ONE_AT_A_TIME = Evaluation(
+    TIMELINE, {"live": truth("?00000"), "isolated": truth("00?000"), "proved": truth("000?00")}
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "sample", "names"),
+    [
+        ("previously({any})", 1, {"live"}),
+        ("previously({any})", 3, {"isolated"}),
+        ("ends({any})", 1, {"live"}),
+        ("begins({any})", 2, {"isolated"}),
+        ("first({any})", 2, {"live", "isolated"}),
+        ("once({any})", 1, {"live"}),
+        ("once({any})", 2, {"live", "isolated"}),
+        ("once({any}, within 1 s)", 2, {"isolated"}),
+        ("historically(not {any})", 1, {"live"}),
+        ("since(not {any}, live)", 1, {"live"}),
+        ("since(not previously({any}), {any})", 3, {"isolated", "proved"}),
+        ("eventually({any})", 1, {"isolated", "proved"}),
+        ("eventually({any}, within 1 s)", 1, {"isolated"}),
+        ("until(volts < 5 V, {any})", 2, {"isolated", "proved"}),
+        ("always(not {any})", 3, {"proved"}),
+        ("never({any})", 3, {"proved"}),
+        ("at_end({any})", 0, {"proved"}),
+        ("at_end({any})", 4, set()),
+        ("for_at_least(not {any}, 1 s)", 1, {"live"}),
+    ],
+)
+def test_an_operator_blames_only_what_it_looks_at(text: str, sample: int, names: set[str]) -> None:
+    formula = text.format(any="(live or isolated or proved)")
+    if "volts" in formula:
+        names = {*names, "volts"}  # nothing is said of it here
+    assert blamed(parse_expression(formula, VOCABULARY), ONE_AT_A_TIME, sample) == names
+
+
 def test_what_lies_beyond_a_bound_in_time_is_not_blamed() -> None:
     signals = {"proved": truth("?00?00"), "live": truth("000000")}
     evaluation = Evaluation(TIMELINE, signals)

@@ -79,7 +79,7 @@ def test_what_a_text_means(text: str, meaning: str) -> None:
         ("energised && isolated", 11, "in place of `&&`", "and"),
         ("1 V < set.voltage < 2 V", 19, "two numbers at a time", None),
         ("set.voltage < 3 voltz", 17, "no unit is spelled `voltz`", "volt"),
-        ("set.voltage < 010 V", 15, "leading zero", "10"),
+        ("set.voltage < 010 V", 15, "leading zero", "10 V"),
         ("oncee(energised)", 1, "no operator is called `oncee`", "once"),
         ("once", 1, "in parentheses", None),
         ("since(energised)", 16, "write `since(x, y) or since(x, y, within 10 min)`", None),

@@ -82,3 +82,14 @@ def test_ranges_apart_share_no_numbers() -> None:
 def test_a_range_needs_two_numbers_in_order(low: float, high: float) -> None:
     with pytest.raises(ValueError, match="interval"):
         Interval(low, high)
+
+
+def test_touching_ranges_share_one_number() -> None:
+    assert Interval(1, 2).meet(Interval(2, 3)) == Interval(2, 2)
+
+
+def test_a_range_with_one_end_says_something() -> None:
+    assert ANYTHING.is_anything
+    assert not Interval(1, inf).is_anything
+    assert not Interval(-inf, 1).is_anything
+    assert not Interval(1, 2).is_anything
