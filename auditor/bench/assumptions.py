@@ -13,6 +13,9 @@ from auditor.plan.plan import Plan
 def assumptions(plan: Plan) -> tuple[str, ...]:
     """The assumptions that the replay of this plan rests on, each with how to replace it."""
     used = [START]
+    card = plan.source.card
+    if card is not None:
+        used.append(f"The bench card {card.file} (fingerprint {card.fingerprint}) says what the plan does not.")
     if plan.mains.band is None and plan.mains.voltage is not None:
         band = format_quantity(wall(plan), DIMENSIONS["voltage"])
         used.append(f"The wall is {band}, the usual tolerance; `band:` under `mains:` replaces it.")

@@ -97,16 +97,13 @@ def _stated(evaluation: Evaluation, node: Stated) -> Column:
 
 def _is_word(evaluation: Evaluation, node: IsWord) -> Column:
     series = evaluation.values(node.fact.name)
-    return _column(
-        (Truth.UNKNOWN if word is None else Truth.of(word in node.words), mask) for word, mask in series
-    )
+    return _column((Truth.UNKNOWN if word is None else Truth.of(word in node.words), mask) for word, mask in series)
 
 
 def _same_word(evaluation: Evaluation, node: SameWord) -> Column:
     pairs = _together(evaluation.values(node.left.name), evaluation.values(node.right.name))
     return _column(
-        (Truth.UNKNOWN if left is None or right is None else Truth.of(left == right), mask)
-        for left, right, mask in pairs
+        (Truth.UNKNOWN if left is None or right is None else Truth.of(left == right), mask) for left, right, mask in pairs
     )
 
 

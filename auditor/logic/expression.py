@@ -22,9 +22,7 @@ __all__ = [
 ]  # fmt: skip
 
 
-def parse_expression(
-    text: str, vocabulary: Vocabulary, *, expects: Kind = TRUTH, trigger: bool = False
-) -> Expression:
+def parse_expression(text: str, vocabulary: Vocabulary, *, expects: Kind = TRUTH, trigger: bool = False) -> Expression:
     """Read a text as a formula over a vocabulary.
 
     `expects` is what it must be worth: a truth, a number of a dimension, or a word (of which only the kind

@@ -71,9 +71,7 @@ class Interval:
         return self._over_corners(other, _quotient)
 
     def _over_corners(self, other: Interval, operation: Callable[[float, float], float]) -> Interval:
-        corners = [
-            operation(mine, yours) for mine in (self.low, self.high) for yours in (other.low, other.high)
-        ]
+        corners = [operation(mine, yours) for mine in (self.low, self.high) for yours in (other.low, other.high)]
         return Interval(min(corners), max(corners))
 
     # A comparison is true or false only when it is so for every pair of values.

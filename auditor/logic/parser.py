@@ -127,23 +127,15 @@ class Parser:
         right = self._sum()
         self._same_dimension(left, right, "compared")
         if again := self._take(*_COMPARISONS):
-            raise ExpressionError(
-                "compare two numbers at a time, and join the comparisons with `and`", again.column
-            )
+            raise ExpressionError("compare two numbers at a time, and join the comparisons with `and`", again.column)
         return self._built(Comparison(left.column, sign.text, left, right))
 
     # Words
 
     def _is(self, left: Node) -> Node:
         if not isinstance(left, Fact) or not isinstance(left.kind, WordKind):
-            advice = (
-                "compare numbers with `<=`, `<`, `>=` or `>`"
-                if isinstance(left.kind, NumberKind)
-                else "write it alone"
-            )
-            raise ExpressionError(
-                f"`is` asks for a word, but {_shown(left)} is {left.kind}: {advice}", left.column
-            )
+            advice = "compare numbers with `<=`, `<`, `>=` or `>`" if isinstance(left.kind, NumberKind) else "write it alone"
+            raise ExpressionError(f"`is` asks for a word, but {_shown(left)} is {left.kind}: {advice}", left.column)
         negated = self._take("not")
         node = self._one_of(left) or self._word_or_fact(left)
         return self._built(Not(left.column, node)) if negated else node
@@ -179,9 +171,7 @@ class Parser:
         known = ", ".join(_words(fact))
         longer = next((each for each in _words(fact) if self._text.startswith(each, token.column - 1)), None)
         suggestion = f'"{longer}"' if longer else nearest(word, _words(fact))
-        raise ExpressionError(
-            f"`{fact.name}` is never `{word}`; it is one of: {known}", token.column, suggestion
-        )
+        raise ExpressionError(f"`{fact.name}` is never `{word}`; it is one of: {known}", token.column, suggestion)
 
     def _word(self, fact: Fact) -> str:
         """The word here: quoted, or bare with hyphens (which are signs anywhere else)."""
@@ -260,9 +250,7 @@ class Parser:
             end = self._tokens[self._at - 1].end
             if (token.sort == "name" and token.text not in _KEYWORDS) or token.text == "%":
                 if token.text not in UNITS:
-                    suggestion = next(
-                        iter(get_close_matches(token.text, filter(str.isascii, UNITS), 1)), None
-                    )
+                    suggestion = next(iter(get_close_matches(token.text, filter(str.isascii, UNITS), 1)), None)
                     raise ExpressionError(f"no unit is spelled `{token.text}`", token.column, suggestion)
                 dimension, end = UNITS[token.text].dimension, token.end
                 self._at += 1
@@ -277,9 +265,7 @@ class Parser:
         if kind is None:
             if token.text in OPERATORS or token.text == "stated":
                 raise ExpressionError(f"`{token.text}` needs what it speaks of in parentheses", token.column)
-            raise ExpressionError(
-                f"nothing is called `{token.text}`", token.column, nearest(token.text, self._vocabulary)
-            )
+            raise ExpressionError(f"nothing is called `{token.text}`", token.column, nearest(token.text, self._vocabulary))
         return self._built(Fact(token.column, token.text, kind))
 
     def _call(self, name: Token) -> Node:
@@ -292,9 +278,7 @@ class Parser:
         operator = OPERATORS.get(name.text)
         if operator is None:
             known = [*OPERATORS, "stated"]
-            raise ExpressionError(
-                f"no operator is called `{name.text}`", name.column, nearest(name.text, known)
-            )
+            raise ExpressionError(f"no operator is called `{name.text}`", name.column, nearest(name.text, known))
         operands = [as_truth(self._deeper(self._implication))]
         while len(operands) < len(operator.signs):
             self._expect(",", f"here: write `{operator.form}`")
@@ -311,9 +295,7 @@ class Parser:
             self._expect("within", f"here: write `{operator.form}`")
         bound = self._deeper(self._sum)
         if _dimension(bound) != _TIME:
-            raise ExpressionError(
-                f"{_shown(bound)} is {bound.kind}; the bound is a time, such as `10 min`", bound.column
-            )
+            raise ExpressionError(f"{_shown(bound)} is {bound.kind}; the bound is a time, such as `10 min`", bound.column)
         return bound
 
 
@@ -332,9 +314,7 @@ def as_truth(node: Node) -> Node:
         case TruthKind():
             return node
         case WordKind(words):
-            suggestion = (
-                f'{node.canonical} is "{words[0]}"' if " " in words[0] else f"{node.canonical} is {words[0]}"
-            )
+            suggestion = f'{node.canonical} is "{words[0]}"' if " " in words[0] else f"{node.canonical} is {words[0]}"
             raise ExpressionError(f"{_shown(node)} is a word: say which, with `is`", node.column, suggestion)
         case kind:
             raise ExpressionError(f"{_shown(node)} is {kind}: compare it with something", node.column)

@@ -75,9 +75,7 @@ def _check_characters(text: str) -> None:
     if len(text) > LONGEST:
         raise QuantityError(f"a quantity is at most {LONGEST} characters long; this has {len(text)}")
     if odd := _ODD.search(text):
-        raise QuantityError(
-            f"the character {odd.group()!a} has no place in a quantity: write plain digits and units"
-        )
+        raise QuantityError(f"the character {odd.group()!a} has no place in a quantity: write plain digits and units")
     if _COMMA.search(text):
         thousands = re.search(r",[0-9]{3}(?![0-9])", text)
         raise QuantityError(
@@ -97,16 +95,12 @@ def _parse_range(text: str, dimension: Dimension) -> Interval:
     low = _parse_scalar(left, text, dimension) if left else None
     high = _parse_scalar(right, text, dimension) if right else None
     if low and high and low[1] and high[1] is None:
-        raise QuantityError(
-            "the unit stands after the range", f"{_number(low[0])}..{right} {_spelled(low[1])}"
-        )
+        raise QuantityError("the unit stands after the range", f"{_number(low[0])}..{right} {_spelled(low[1])}")
     unit = high[1] if high else None
     lowest = _in_base_units(low[0], _need(low[1] or unit, text, dimension)) if low else -inf
     highest = _in_base_units(high[0], _need(unit, text, dimension)) if high else inf
     if lowest > highest:
-        raise QuantityError(
-            f"`{text.strip()}` runs backwards: the lower end comes first", _turned(left, right, low, high)
-        )
+        raise QuantityError(f"`{text.strip()}` runs backwards: the lower end comes first", _turned(left, right, low, high))
     return Interval(lowest, highest)
 
 
@@ -156,22 +150,16 @@ def _sum_of_times(scalars: list[_Scalar], text: str, dimension: Dimension) -> _S
     parts = [(value, _need(unit, text, dimension).scale) for value, unit in scalars]
     falling = all(larger > smaller for (_, larger), (_, smaller) in pairwise(parts))
     if dimension != DIMENSIONS["time"] or not falling:
-        raise QuantityError(
-            f"`{text.strip()}` states more than one number; write {dimension} like `{_example(dimension)}`"
-        )
+        raise QuantityError(f"`{text.strip()}` states more than one number; write {dimension} like `{_example(dimension)}`")
     return sum((value * scale for value, scale in parts), Decimal(0)), UNITS["s"]
 
 
 def _decimal(digits: str, text: str) -> Decimal:
     if _POWERLESS_ZERO.match(digits):
-        raise QuantityError(
-            f"the number `{digits}` has a leading zero", text.strip().replace(digits, digits.lstrip("0"))
-        )
+        raise QuantityError(f"the number `{digits}` has a leading zero", text.strip().replace(digits, digits.lstrip("0")))
     exponent = digits.partition("e")[2]
     if exponent and abs(int(exponent)) > LARGEST_EXPONENT:
-        raise QuantityError(
-            f"the number `{digits}` is beyond anything met here: its exponent is at most {LARGEST_EXPONENT}"
-        )
+        raise QuantityError(f"the number `{digits}` is beyond anything met here: its exponent is at most {LARGEST_EXPONENT}")
     return Decimal(digits)
 
 
@@ -187,16 +175,13 @@ def _unit(spelling: str | None, text: str, dimension: Dimension) -> Unit | None:
         )
     if unit.dimension != dimension:
         raise QuantityError(
-            f"`{text.strip()}` is {unit.dimension};"
-            f" here {dimension} is expected, such as `{_example(dimension)}`"
+            f"`{text.strip()}` is {unit.dimension}; here {dimension} is expected, such as `{_example(dimension)}`"
         )
     return unit
 
 
 def _nearest_unit(spelling: str, dimension: Dimension) -> str | None:
-    known = [
-        unit.spelling for unit in UNITS.values() if unit.dimension == dimension and unit.spelling.isascii()
-    ]
+    known = [unit.spelling for unit in UNITS.values() if unit.dimension == dimension and unit.spelling.isascii()]
     same_letters = [unit for unit in known if unit.lower() == spelling.lower()]
     if same_letters:  # `MA` may mean mA as well as MA: suggest only what cannot be mistaken
         return same_letters[0] if len(same_letters) == 1 else None

@@ -107,9 +107,7 @@ def _once(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Col
 
 def _since(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(since)(timeline, operands, None)
-    return (
-        column if bound is None else _timed(timeline, column, operands[1], bound, _latest, Interval.at_most)
-    )
+    return column if bound is None else _timed(timeline, column, operands[1], bound, _latest, Interval.at_most)
 
 
 def _eventually(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:

@@ -51,9 +51,7 @@ class Token:
 def tokens_of(text: str) -> list[Token]:
     """The tokens of a text, with one of sort `end` after the last. Raises ExpressionError."""
     if len(text) > LONGEST:
-        raise ExpressionError(
-            f"an expression is at most {LONGEST} characters long; this has {len(text)}", LONGEST + 1
-        )
+        raise ExpressionError(f"an expression is at most {LONGEST} characters long; this has {len(text)}", LONGEST + 1)
     tokens, position = [], 0
     while position < len(text):
         found = _TOKEN.match(text, position)
@@ -61,9 +59,7 @@ def tokens_of(text: str) -> list[Token]:
             raise ExpressionError(f"the character {text[position]!a} has no meaning here", position + 1)
         sort, piece = str(found.lastgroup), found.group()
         if sort == "foreign":
-            raise ExpressionError(
-                f"write `{_INSTEAD[piece]}` in place of `{piece}`", position + 1, _INSTEAD[piece]
-            )
+            raise ExpressionError(f"write `{_INSTEAD[piece]}` in place of `{piece}`", position + 1, _INSTEAD[piece])
         if sort != "space":
             tokens.append(Token(sort, piece, position + 1))
         position = found.end()

@@ -38,6 +38,4 @@ class Truth(Enum):
         return ~self | other
 
     def __bool__(self) -> bool:
-        raise TypeError(
-            "a three-valued truth is not a Python truth; compare it with Truth.TRUE, FALSE or UNKNOWN"
-        )
+        raise TypeError("a three-valued truth is not a Python truth; compare it with Truth.TRUE, FALSE or UNKNOWN")

@@ -66,9 +66,7 @@ def _spellings() -> dict[str, Unit]:
         for prefix, factor in _PREFIXES.items()
     ]
     units += [
-        Unit(spelling, DIMENSIONS[name], Decimal(size))
-        for name, size, spellings in _WHOLE
-        for spelling in spellings.split()
+        Unit(spelling, DIMENSIONS[name], Decimal(size)) for name, size, spellings in _WHOLE for spelling in spellings.split()
     ]
     return {unit.spelling: unit for unit in units}
 
@@ -94,10 +92,7 @@ _SHOWN = {
     "area": "mm2 m2",
 }
 
-SHOWN = {
-    DIMENSIONS[name]: tuple(UNITS[spelling] for spelling in spellings.split())
-    for name, spellings in _SHOWN.items()
-}
+SHOWN = {DIMENSIONS[name]: tuple(UNITS[spelling] for spelling in spellings.split()) for name, spellings in _SHOWN.items()}
 """The units shown for a dimension; of two forms that read equally well, the one named first is used."""
 
 

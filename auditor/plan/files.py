@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
+from auditor.plan.card import ENDING
 from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.read import read_plan
@@ -27,10 +28,14 @@ class PlanText:
     problems: tuple[Problem, ...] = ()
 
     def read(self) -> Plan:
-        """The plan. Raises Unreadable with every problem found."""
+        """The plan, with the card that lies beside it. Raises Unreadable with every problem found."""
         if self.problems:
             raise Unreadable(self.problems)
-        return read_plan(self.text, first_line=self.first_line, first_column=self.first_column)
+        return read_plan(self.text, first_line=self.first_line, first_column=self.first_column, cards=self._card)
+
+    def _card(self, file: str) -> bytes | None:
+        beside = FilePath(self.path).parent / file
+        return beside.read_bytes() if beside.is_file() else None
 
 
 def files_under(paths: Iterable[str]) -> tuple[str, ...]:
@@ -40,6 +45,7 @@ def files_under(paths: Iterable[str]) -> tuple[str, ...]:
         here = FilePath(path)
         if path != STANDARD_INPUT and here.is_dir():
             inside = sorted(f for f in here.rglob("*") if f.suffix.lower() in PLANS | PAGES and f.is_file()
+                            and not f.name.endswith(ENDING)
                             and not any(part.startswith(".") for part in f.relative_to(here).parts))
             found.update(dict.fromkeys(f.as_posix() for f in inside))
             if not inside:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from auditor.plan.card import Card, leads_somewhere
 from auditor.plan.chain import AcceptedRisk, Bench, Header, Mains
 from auditor.plan.equipment import Set
 from auditor.plan.place import Path, Place
@@ -30,8 +31,12 @@ class Source:
     document: Document
     data: Any
     written: dict[Path, Path] = field(default_factory=dict)
+    card: Card | None = None
 
     def place(self, path: Path, *, key: bool = False) -> Place:
+        """Where this stands in the text; what only the card says stands where the card is named."""
+        if self.card is not None and not self.says_itself(path) and self.card.states(path):
+            return self.document.place(("card",))
         return self.document.place(self.as_written(path), key=key)
 
     def as_written(self, path: Path) -> Path:
@@ -42,14 +47,12 @@ class Source:
         return path
 
     def states(self, path: Path) -> bool:
-        """Whether the plan says anything at this path."""
-        here = self.data
-        for part in path:
-            try:
-                here = here[part]
-            except (KeyError, IndexError, TypeError):
-                return False
-        return True
+        """Whether the plan or its card says anything at this path."""
+        return self.says_itself(path) or (self.card is not None and self.card.states(path))
+
+    def says_itself(self, path: Path) -> bool:
+        """Whether the plan says anything at this path, apart from its card."""
+        return leads_somewhere(self.data, path)
 
 
 @dataclass(frozen=True)

@@ -4,237 +4,111 @@ from __future__ import annotations
 
 from typing import Any
 
-from pydantic import ValidationError
-
+from auditor.plan.card import SHARED_PARTS, Card, Finder, find_card, merged, no_cards
 from auditor.plan.chain import ELEMENTS, AcceptedRisk, Bench, Header, Mains, StopRule
 from auditor.plan.equipment import Set
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.plan import Element, Plan, Source
 from auditor.plan.problems import Problem, Unreadable
-from auditor.plan.record import Record
-from auditor.plan.refusals import refusals
+from auditor.plan.read_steps import StepReader
+from auditor.plan.reading import Reading
 from auditor.plan.spelling import tidy
 from auditor.plan.stages import expand
-from auditor.plan.steps import Step
 from auditor.plan.values import listed
-from auditor.plan.verbs import VERBS
 from auditor.plan.words import one_spelling
 from auditor.plan.yaml_text import parse_yaml
 
-PARTS = ("procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
-LONGEST_BRANCH = 40
+PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
 
 
-def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, ...] = 1) -> Plan:
-    """The plan that the text holds.
+def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, ...] = 1,
+              cards: Finder = no_cards) -> Plan:
+    """The plan that the text holds, with the bench card that it names.
 
     first_line, first_column: where the text begins in its file, for a plan inside a page.
+    cards: finds the bytes of a card file by its name.
     Raises Unreadable with every problem found, each with its place.
     """
     document = parse_yaml(text, first_line=first_line, first_column=first_column)
     data, written, problems = tidy(document.data)
-    source = Source(document, data, written)
-    reader = _Reader(source, problems)
-    plan = reader.plan(data)
-    if reader.problems:
-        raise Unreadable(tuple(
-            Problem(p.message, p.path, p.place or source.place(p.path, key=p.at_key), p.suggestion)
-            for p in reader.problems
-        ))
-    assert plan is not None
+    if not isinstance(data, dict) or not ("procedure" in data or "steps" in data):
+        place = document.place(())
+        raise Unreadable((Problem("this is not a plan: a plan has the parts `procedure`, `set`, `bench` and `steps`",
+                                  place=place),))
+    card, unfound = _card(data, cards)
+    whole = {**data, **{part: merged(data.get(part, {}), card.data.get(part, {})) for part in SHARED_PARTS}} \
+        if card else data
+    reading = Reading(Source(document, data, written, card), [*problems, *unfound])
+    plan = _plan(whole, reading)
+    if plan is None:
+        raise Unreadable(reading.placed())
     return plan
 
 
-class _Reader:
-    """Reads part after part and collects the problems of all."""
-
-    def __init__(self, source: Source, problems: list[Problem]) -> None:
-        self.source = source
-        self.problems = problems
-        self.names: frozenset[str] = frozenset()
-
-    def plan(self, data: Any) -> Plan | None:
-        if not isinstance(data, dict) or not ("procedure" in data or "steps" in data):
-            self.refuse("this is not a plan: a plan has the parts `procedure`, `set`, `bench` and `steps`", ())
-            return None
-        for key in data:
-            if key not in PARTS:
-                self.refuse(f"a plan has no part `{key}`; it has {listed(PARTS)}", (key,),
-                            nearest(key, PARTS), at_key=True)
-        bench_data = dict(data.get("bench", {})) if isinstance(data.get("bench", {}), dict) else {}
-        if "bench" in data and not isinstance(data["bench"], dict):
-            self.refuse("`bench` holds `chain`, `instruments` and `people`", ("bench",))
-        chain = self.chain(bench_data.pop("chain", []))
-        header = self.record(Header, data.get("procedure", {}), ("procedure",))
-        mains = self.record(Mains, data.get("mains", {}), ("mains",))
-        the_set = self.record(Set, data.get("set", {}), ("set",))
-        bench = self.record(Bench, bench_data, ("bench",))
-        risks = tuple(self.record(AcceptedRisk, item, ("accepted_risks", i))
-                      for i, item in enumerate(self.items(data.get("accepted_risks", []), ("accepted_risks",))))
-        self.names = frozenset(
-            [i.name for i in (bench.instruments or ())] if bench else []
-        ) | frozenset([c.name for c in (the_set.filter_capacitors or ())] if the_set else [])
-        stop_data = data.get("stop", {})
-        then: Any = []
-        if isinstance(stop_data, dict):
-            stop_data = dict(stop_data)
-            then = stop_data.pop("then", [])
-        stop = self.record(StopRule, stop_data, ("stop",))
-        stop_then = self.steps(then, ("stop", "then"))
-        steps = self.steps(data.get("steps", []), ("steps",))
-        expanded, unexpanded = expand(steps)
-        self.problems.extend(unexpanded)
-        if self.problems:
-            return None
-        return Plan(self.source, header, mains, the_set, bench, chain, expanded,
-                    stop.when or (), stop_then, stop.again, risks)
-
-    def chain(self, data: Any) -> tuple[Element, ...]:
-        elements = []
-        for i, item in enumerate(self.items(data, ("bench", "chain"))):
-            path: Path = ("bench", "chain", i)
-            kind, value = self.tagged(item, path)
-            kind = _chain_name(kind)
-            if kind not in ELEMENTS:
-                self.refuse(f"`{kind}` is not an element of a bench chain; known are {listed(tuple(ELEMENTS))}",
-                            path, nearest(kind, tuple(ELEMENTS)), at_key=True)
-                continue
-            record = self.record(ELEMENTS[kind], value, (*path, kind))
-            if record is not None:
-                elements.append(Element(kind, record, i))
-        if data and (not elements or elements[-1].kind != "set"):
-            self.refuse("a bench chain goes from the wall to the set, so it ends with `- set`", ("bench", "chain"))
-        return tuple(elements)
-
-    def steps(self, data: Any, path: Path, number: int | None = None) -> tuple[Step, ...]:
-        steps = []
-        for i, item in enumerate(self.items(data, path)):
-            step = self.step(item, (*path, i), i + 1 if number is None else number)
-            if step is not None:
-                steps.append(step)
-        return tuple(steps)
-
-    def step(self, item: Any, path: Path, number: int) -> Step | None:
-        """One step: its verb found, what stands beside the verb and inside it brought together, and checked."""
-        if isinstance(item, str):
-            item = {item: {}}
-        if not isinstance(item, dict):
-            self.refuse("a step is a mapping with one verb, as in `set_dial: 0 V`", path)
-            return None
-        verbs = [key for key in item if key in VERBS]
-        if len(verbs) != 1:
-            known = tuple(VERBS)
-            if not verbs:
-                key = next(iter(item), "")
-                guess = nearest(key, known)
-                self.refuse(f"this step has no verb that is known: {listed(known)}", path, guess, at_key=False)
-            else:
-                self.refuse(f"a step has one verb, this one has {listed(tuple(verbs))}", path,
-                            "write two steps")
-            return None
-        verb_name = verbs[0]
-        verb = VERBS[verb_name]
-        inner = item[verb_name]
-        fields: dict[str, Any] = {key: value for key, value in item.items() if key != verb_name}
-        if isinstance(inner, dict) and not (verb.main == "lamp" and "lamp" not in inner and "to" not in inner):
-            for key, value in inner.items():
-                key = {"to": "lamp"}.get(key, key) if verb.main == "lamp" else key
-                if key in fields:
-                    self.refuse(f"`{key}` is written both beside `{verb_name}` and inside it", path,
-                                "write it once")
-                fields[key] = value
-        elif inner != {}:
-            if verb.main is None:
-                self.refuse(f"`{verb_name}` takes no value of its own", path, f"write `- {verb_name}`")
-                return None
-            fields[verb.main] = inner
-        return self.checked_step(verb_name, fields, path, number)
-
-    def checked_step(self, verb_name: str, fields: dict[str, Any], path: Path, number: int) -> Step | None:
-        verb = VERBS[verb_name]
-        before = len(self.problems)
-        for key in fields:
-            if key not in verb.fields:
-                own = tuple(sorted(verb.fields))
-                self.refuse(f"`{verb_name}` does not take `{key}`; it takes {listed(own)}",
-                            self.within(path, verb_name, key), nearest(key, own), at_key=True)
-        for key in ((verb.main, *verb.needs) if verb.main else verb.needs):
-            if key not in fields:
-                self.refuse(f"`{verb_name}` needs `{key}`", path, f"add `{key}:` to this step")
-        if len(self.problems) > before:
-            return None
-        otherwise = fields.pop("otherwise", None)
-        if isinstance(otherwise, list):
-            at = self.within(path, verb_name, "otherwise")
-            if len(otherwise) > LONGEST_BRANCH:
-                self.refuse(f"a branch has at most {LONGEST_BRANCH} steps", at)
-                return None
-            otherwise = self.steps(otherwise, at, number)
-        elif otherwise is not None and otherwise != "stop":
-            self.refuse("`otherwise` is `stop` or a list of steps", self.within(path, verb_name, "otherwise"),
-                        "write `otherwise: stop`")
-            return None
-        try:
-            step = Step.model_validate({**fields, "verb": verb_name, "otherwise": otherwise})
-        except ValidationError as error:
-            self.problems.extend(
-                Problem(p.message, self.within(path, verb_name, *p.path), None, p.suggestion, p.at_key)
-                for p in refusals(error, Step, ())
-            )
-            return None
-        if verb_name == "measure" and step.expect is not None and step.expect.quantity is None:
-            self.refuse(f"`{step.expect.text}` is no quantity that a meter shows", self.within(path, verb_name, "expect"),
-                        "write a range with a unit, as in `expect: 10 Mohm..`")
-            return None
-        step = step.model_copy(update={"number": number, "path": path})
-        return self.named(step, verb_name, path)
-
-    def named(self, step: Step, verb_name: str, path: Path) -> Step | None:
-        """The step with its `what` in the spelling of the list; a word out of the list is refused."""
-        verb = VERBS[verb_name]
-        if not verb.words or step.what is None:
-            return step
-        what = one_spelling(step.what).removeprefix("the ")
-        known = verb.words + (tuple(sorted(self.names)) if verb.names else ())
-        if what not in known:
-            self.refuse(f"`{verb_name}` does not know `{what}`; it knows {listed(known)}",
-                        self.within(path, verb_name, "what"), nearest(what, known))
-            return None
-        return step.model_copy(update={"what": what})
-
-    def record(self, model: type[Record], data: Any, path: Path) -> Any:
-        try:
-            return model.model_validate(data)
-        except ValidationError as error:
-            self.problems.extend(refusals(error, model, path))
-            return None
-
-    def tagged(self, item: Any, path: Path) -> tuple[str, Any]:
-        if isinstance(item, str):
-            return item, {}
-        if isinstance(item, dict) and len(item) == 1:
-            return next(iter(item.items()))
-        self.refuse("an element of the chain is one name with its properties, as in `- outlet: {switch: emergency}`",
-                    path)
-        return "outlet", {}
-
-    def items(self, data: Any, path: Path) -> list[Any]:
-        if isinstance(data, list):
-            return data
-        self.refuse("expected a list", path, "begin each item with `- `")
-        return []
-
-    def within(self, path: Path, verb: str, *rest: str | int) -> Path:
-        """Where a field of a step stands: inside the verb's mapping, beside it, or as the verb's own value."""
-        for candidate in ((*path, verb, *rest), (*path, *rest)):
-            if self.source.states(candidate):
-                return candidate
-        return (*path, verb)
-
-    def refuse(self, message: str, path: Path, suggestion: str | None = None, *, at_key: bool = False) -> None:
-        self.problems.append(Problem(message, path, None, suggestion, at_key))
+def _card(data: dict[str, Any], cards: Finder) -> tuple[Card | None, list[Problem]]:
+    if "card" not in data:
+        return None, []
+    try:
+        return find_card(data["card"], cards), []
+    except Unreadable as error:
+        return None, [Problem(p.message, ("card",), None, p.suggestion) for p in error.problems]
 
 
-def _chain_name(kind: str) -> str:
-    return one_spelling(kind).replace(" ", "_")
+def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
+    """The plan, or None where anything in it is a problem."""
+    for key in data:
+        if key not in PARTS:
+            reading.refuse(f"a plan has no part `{key}`; it has {listed(PARTS)}", (key,), nearest(key, PARTS),
+                           at_key=True)
+    bench_data, chain_data = _split(data.get("bench", {}), "chain")
+    stop_data, then = _split(data.get("stop", {}), "then")
+    chain = _chain(chain_data, reading)
+    header = reading.record(Header, data.get("procedure", {}), ("procedure",))
+    mains = reading.record(Mains, data.get("mains", {}), ("mains",))
+    the_set = reading.record(Set, data.get("set", {}), ("set",))
+    bench = reading.record(Bench, bench_data, ("bench",))
+    stop = reading.record(StopRule, stop_data, ("stop",))
+    risks = [reading.record(AcceptedRisk, item, ("accepted_risks", i)) for i, item in
+             enumerate(reading.items(data.get("accepted_risks", []), ("accepted_risks",)))]
+    names = tuple(i.name for i in (bench.instruments if bench else None) or ()) + tuple(
+        c.name for c in (the_set.filter_capacitors if the_set else None) or ())
+    card = reading.source.card
+    reader = StepReader(reading, names, card.data.get("sequences", {}) if card else {})
+    stop_then = reader.steps(then, ("stop", "then"))
+    steps, unexpanded = expand(reader.steps(data.get("steps", []), ("steps",)))
+    reading.problems.extend(unexpanded)
+    if reading.problems or header is None or mains is None or the_set is None or bench is None or stop is None:
+        return None
+    return Plan(reading.source, header, mains, the_set, bench, chain, steps, stop.when or (), stop_then, stop.again,
+                tuple(risk for risk in risks if risk is not None))
+
+
+def _split(data: Any, key: str) -> tuple[Any, Any]:
+    """A part without one of its keys, and the list under that key."""
+    if not isinstance(data, dict):
+        return data, []
+    return {k: v for k, v in data.items() if k != key}, data.get(key, [])
+
+
+def _chain(data: Any, reading: Reading) -> tuple[Element, ...]:
+    elements: list[Element] = []
+    for i, item in enumerate(reading.items(data, ("bench", "chain"))):
+        path: Path = ("bench", "chain", i)
+        name, value = next(iter(item.items())) if isinstance(item, dict) and len(item) == 1 else (item, {})
+        if not isinstance(name, str):
+            reading.refuse("an element of the chain is one name with its properties, "
+                           "as in `- outlet: {switch: emergency}`", path)
+            continue
+        kind = one_spelling(name).replace(" ", "_")
+        if kind not in ELEMENTS:
+            known = tuple(ELEMENTS)
+            reading.refuse(f"`{name}` is not an element of a bench chain; known are {listed(known)}", path,
+                           nearest(kind, known), at_key=True)
+            continue
+        record = reading.record(ELEMENTS[kind], value, (*path, name))
+        if record is not None:
+            elements.append(Element(kind, record, i))
+    if data and (not elements or elements[-1].kind != "set"):
+        reading.refuse("a bench chain goes from the wall to the set, so it ends with `- set`", ("bench", "chain"))
+    return tuple(elements)

@@ -108,12 +108,14 @@ class Step(Record):
 
     number, path: the step as the author counts it, and where it stands in the plan.
     stage: which stage of how many, for a step that a `raise` stood for.
+    card_line: the line of the bench card that it comes from, where it is a step of a sequence there.
     """
 
     verb: str
     number: int = 0
     path: tuple[str | int, ...] = ()
     stage: tuple[int, int] | None = None
+    card_line: int | None = None
     what: Text | None = None
     measures: Annotated[str, Word(MEASURED)] | None = None
     across: Text | None = None

@@ -61,10 +61,8 @@ def _start(text: str, event: Any) -> int:
     start: int = event.start_mark.index
     if event.anchor is None or text[start] != "&":
         return start
-    after = start + 1 + len(event.anchor)
-    blank = _BLANK_OR_COMMENT.match(text, after)
-    beyond = blank.end() if blank else after
-    return after if getattr(event, "value", None) == "" and event.style is None else beyond
+    blank = _BLANK_OR_COMMENT.match(text, start + 1 + len(event.anchor))
+    return blank.end() if blank else start
 
 
 def _end(text: str, node: Node) -> int:

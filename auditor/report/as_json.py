@@ -61,6 +61,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "path": show_path(finding.path),
         "line": finding.place.line,
         "column": finding.place.column,
+        "card": finding.card,
         "message": finding.message,
         "because": finding.because,
         "missing": [_missing(m) for m in finding.missing],

@@ -81,6 +81,8 @@ def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterato
     for line in (finding.write or "").splitlines():
         yield f"      {line}"
     place = f"{path}, line {finding.place.line}, column {finding.place.column}"
+    if finding.card:
+        place += f" (from {finding.card})"
     sources = "; ".join(finding.sources)
     yield style.faint(style.wrapped(f"{finding.rule}. {place}. Source: {sources}.", first="  Rule: ", rest="    "))
 

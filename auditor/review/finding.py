@@ -46,7 +46,8 @@ class Finding:
 
     step, step_words: the step as the author counts it, None where the finding is about the whole plan.
     also: further steps at which the same rule fails. branch: how the path began, where it is not the plan as written.
-    path, place: what in the plan it is about. note: why an acceptance does not count.
+    path, place: what in the plan it is about; card: the line of the bench card that the step comes from.
+    note: why an acceptance does not count.
     """
 
     rule: str
@@ -60,6 +61,7 @@ class Finding:
     item: str | None
     path: Path
     place: Place
+    card: str | None
     message: str
     because: str
     missing: tuple[Missing, ...]

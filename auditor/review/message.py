@@ -41,6 +41,7 @@ def told(judgement: Judgement, case: Case) -> Finding:
         item=item.name if item else None,
         path=path,
         place=plan.source.place(path),
+        card=_card_line(first, case),
         message=_message(judgement, case, first, bool(facts_missing)),
         because=text.because,
         missing=facts_missing,
@@ -48,6 +49,13 @@ def told(judgement: Judgement, case: Case) -> Finding:
         write=text.remedy.write,
         sources=text.sources,
     )
+
+
+def _card_line(sample: Sample | None, case: Case) -> str | None:
+    card = case.trace.plan.source.card
+    if card is None or sample is None or sample.step.card_line is None:
+        return None
+    return f"{card.file}, line {sample.step.card_line}"
 
 
 def _branch(judgement: Judgement, case: Case) -> str | None:

@@ -20,7 +20,7 @@ from functools import cache
 from itertools import product
 
 import pytest
-import rtamt  # type: ignore[import-untyped]
+import rtamt
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -65,16 +65,12 @@ PAIRS: st.SearchStrategy[Pair] = st.recursive(
     lambda inner: st.builds(_joined, st.sampled_from(FORMS), inner, inner, st.integers(0, 4)),
     max_leaves=4,
 )
-TRACES = st.integers(2, 8).flatmap(
-    lambda n: st.lists(st.tuples(st.booleans(), st.booleans()), min_size=n, max_size=n)
-)
+TRACES = st.integers(2, 8).flatmap(lambda n: st.lists(st.tuples(st.booleans(), st.booleans()), min_size=n, max_size=n))
 
 
 @settings(max_examples=150, deadline=None)
 @given(PAIRS, TRACES)
-def test_an_independent_monitor_gives_the_same_answer_at_every_sample(
-    pair: Pair, trace: list[tuple[bool, bool]]
-) -> None:
+def test_an_independent_monitor_gives_the_same_answer_at_every_sample(pair: Pair, trace: list[tuple[bool, bool]]) -> None:
     ours, theirs = pair
     monitor = rtamt.StlDiscreteTimeOfflineSpecification()
     for name in "pq":
@@ -85,9 +81,7 @@ def test_an_independent_monitor_gives_the_same_answer_at_every_sample(
     robustness = monitor.evaluate({"time": list(range(len(trace))), **signals})
 
     masks = {name: mask_of(sample[k] for sample in trace) for k, name in enumerate("pq")}
-    column = evaluation(timeline_of([len(trace)], seconds=1), masks).column(
-        parse_expression(ours, VOCABULARY)
-    )
+    column = evaluation(timeline_of([len(trace)], seconds=1), masks).column(parse_expression(ours, VOCABULARY))
     assert [column.truth(i) for i in range(len(trace))] == [Truth.of(value > 0) for _, value in robustness]
 
 
@@ -97,9 +91,7 @@ def mask_of(bits: Iterator[bool]) -> int:
 
 def timeline_of(lengths: Sequence[int], seconds: float) -> Timeline:
     start, later = Interval.exactly(0), Interval.exactly(seconds)
-    return Timeline(
-        tuple(lengths), tuple(gap for length in lengths for gap in (start, *[later] * (length - 1)))
-    )
+    return Timeline(tuple(lengths), tuple(gap for length in lengths for gap in (start, *[later] * (length - 1))))
 
 
 def evaluation(timeline: Timeline, masks: dict[str, int]) -> Evaluation:
@@ -126,14 +118,10 @@ def kept(text: str, traces: list[Trace]) -> list[bool]:
     result = []
     for at in range(0, len(traces), 1000):
         batch = traces[at : at + 1000]
-        masks = {
-            name: mask_of(name in state for trace in batch for state in trace) for name in names_in(formula)
-        }
+        masks = {name: mask_of(name in state for trace in batch for state in trace) for name in names_in(formula)}
         runs = evaluation(timeline_of([len(trace) for trace in batch], seconds=1), masks)
         column = runs.column(formula)
-        result += [
-            column.truth(runs.timeline.samples_of(path)[0]) is Truth.TRUE for path in range(len(batch))
-        ]
+        result += [column.truth(runs.timeline.samples_of(path)[0]) is Truth.TRUE for path in range(len(batch))]
     return result
 
 
@@ -197,17 +185,12 @@ def at_most_two(stretch: Trace) -> bool:
 
 def precedence(stretch: Trace) -> bool:
     """No p before the first s."""
-    return all(
-        "p" not in state or any("s" in earlier for earlier in stretch[: i + 1])
-        for i, state in enumerate(stretch)
-    )
+    return all("p" not in state or any("s" in earlier for earlier in stretch[: i + 1]) for i, state in enumerate(stretch))
 
 
 def response(stretch: Trace) -> bool:
     """After every p an s."""
-    return all(
-        "p" not in state or any("s" in later for later in stretch[i:]) for i, state in enumerate(stretch)
-    )
+    return all("p" not in state or any("s" in later for later in stretch[i:]) for i, state in enumerate(stretch))
 
 
 INSIDE = "since(not r, q and not r)"  # within a scope that q opened and no r has closed
@@ -255,15 +238,11 @@ SAID: dict[tuple[Pattern, Scope], str] = {
     (response, before_r): f"always(first(r) -> not previously({UNANSWERED}))",
     (response, after_q): f"at_end(not {UNANSWERED_AFTER})",
     (response, between_q_and_r): f"always(r -> not previously({UNANSWERED_INSIDE}))",
-    (response, after_q_until_r): (
-        f"always(r -> not previously({UNANSWERED_INSIDE})) and at_end(not {UNANSWERED_INSIDE})"
-    ),
+    (response, after_q_until_r): (f"always(r -> not previously({UNANSWERED_INSIDE})) and at_end(not {UNANSWERED_INSIDE})"),
 }
 
 
-@pytest.mark.parametrize(
-    ("pattern", "scope"), SAID, ids=[f"{pattern.__name__}-{scope.__name__}" for pattern, scope in SAID]
-)
+@pytest.mark.parametrize(("pattern", "scope"), SAID, ids=[f"{pattern.__name__}-{scope.__name__}" for pattern, scope in SAID])
 def test_a_property_pattern_can_be_said(pattern: Pattern, scope: Scope) -> None:
     text = SAID[pattern, scope]
     names = "".join(sorted(names_in(parse_expression(text, VOCABULARY))))

@@ -155,9 +155,7 @@ def temporal(node: Temporal, path: Path, i: int) -> Truth:
         case "first":
             return x(i) & every(~x(j) for j in range(i))
         case "for_at_least":
-            return some(
-                every(x(k) for k in range(j, i + 1)) & elapsed(path, j, i).at_least(bound) for j in before
-            )
+            return some(every(x(k) for k in range(j, i + 1)) & elapsed(path, j, i).at_least(bound) for j in before)
         case "always":
             return every(x(j) for j in after)
         case "never":

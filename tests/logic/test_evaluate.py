@@ -25,16 +25,12 @@ VOCABULARY: dict[str, Kind] = {
 
 
 def seconds(*lengths: int, second: Interval = ONE) -> Timeline:
-    return Timeline(
-        lengths, tuple(second if i else Interval(0, 0) for length in lengths for i in range(length))
-    )
+    return Timeline(lengths, tuple(second if i else Interval(0, 0) for length in lengths for i in range(length)))
 
 
 def series(text: str) -> Series:
     samples = text.replace("|", "")
-    return tuple(
-        (truth, sum(1 << i for i, shown in enumerate(samples) if SHOWN[shown] is truth)) for truth in Truth
-    )
+    return tuple((truth, sum(1 << i for i, shown in enumerate(samples) if SHOWN[shown] is truth)) for truth in Truth)
 
 
 def read(formula: str, x: str, y: str = "", second: Interval = ONE) -> str:

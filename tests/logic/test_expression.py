@@ -98,9 +98,7 @@ def test_what_a_text_means(text: str, meaning: str) -> None:
         ("energised or " * 150 + "isolated " + "or energised " * 15, 2001, "at most 2000 characters", None),
     ],
 )
-def test_what_is_refused_where_and_with_which_advice(
-    text: str, column: int, message: str, suggestion: str | None
-) -> None:
+def test_what_is_refused_where_and_with_which_advice(text: str, column: int, message: str, suggestion: str | None) -> None:
     with pytest.raises(ExpressionError) as refused:
         parse_expression(text, VOCABULARY)
     assert message in refused.value.message

@@ -127,9 +127,7 @@ def test_an_ambiguous_letter_case_is_not_guessed() -> None:
         (ANYTHING, "voltage", "not stated"),
     ],
 )
-def test_a_quantity_is_shown_in_the_form_that_reads_best(
-    interval: Interval, dimension: str, text: str
-) -> None:
+def test_a_quantity_is_shown_in_the_form_that_reads_best(interval: Interval, dimension: str, text: str) -> None:
     assert format_quantity(interval, DIMENSIONS[dimension]) == text
 
 

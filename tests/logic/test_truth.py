@@ -23,9 +23,7 @@ T, F, U = Truth.TRUE, Truth.FALSE, Truth.UNKNOWN
         (U, U, U, U, U),
     ],
 )
-def test_the_tables_of_kleene(
-    left: Truth, right: Truth, conjunction: Truth, disjunction: Truth, implication: Truth
-) -> None:
+def test_the_tables_of_kleene(left: Truth, right: Truth, conjunction: Truth, disjunction: Truth, implication: Truth) -> None:
     assert left & right is conjunction
     assert left | right is disjunction
     assert left.implies(right) is implication

@@ -39,18 +39,14 @@ def test_the_fast_evaluator_agrees_with_the_definitions(text: str, paths: list[P
 def test_numbers_are_those_of_the_definitions_at_every_sample(text: str, paths: list[Path]) -> None:
     expression = parse_expression(text, VOCABULARY, expects=NumberKind(DIMENSIONS["voltage"]))
     numbers = evaluation_of(paths).numbers(expression)
-    expected = [
-        reference.number(expression.root, path, i) for path in paths for i in range(len(path.samples))
-    ]
+    expected = [reference.number(expression.root, path, i) for path in paths for i in range(len(path.samples))]
     for i, value in enumerate(expected):
         assert [number for number, mask in numbers if mask >> i & 1] == [value]
 
 
 @settings(max_examples=100, deadline=None)
 @given(FORMULAS, PATHS)
-def test_what_is_certain_is_possible_and_nothing_lies_outside_the_samples(
-    text: str, paths: list[Path]
-) -> None:
+def test_what_is_certain_is_possible_and_nothing_lies_outside_the_samples(text: str, paths: list[Path]) -> None:
     evaluation = evaluation_of(paths)
     column = evaluation.column(parse_expression(text, VOCABULARY))
     assert column == Column(column.certain & column.possible, column.possible & evaluation.timeline.all)
@@ -79,9 +75,7 @@ def refined(sample: reference.Sample, data: st.DataObject) -> reference.Sample:
 
 @settings(max_examples=300, deadline=None)
 @given(FORMULAS, PATHS, st.data())
-def test_saying_more_never_changes_a_definite_outcome(
-    text: str, paths: list[Path], data: st.DataObject
-) -> None:
+def test_saying_more_never_changes_a_definite_outcome(text: str, paths: list[Path], data: st.DataObject) -> None:
     more = [
         Path(
             tuple(refined(sample, data) for sample in path.samples),
@@ -95,9 +89,7 @@ def test_saying_more_never_changes_a_definite_outcome(
 
 @settings(max_examples=200, deadline=None)
 @given(FORMULAS, PATHS)
-def test_only_an_open_outcome_blames_a_fact_and_only_one_that_is_not_stated(
-    text: str, paths: list[Path]
-) -> None:
+def test_only_an_open_outcome_blames_a_fact_and_only_one_that_is_not_stated(text: str, paths: list[Path]) -> None:
     expression, evaluation = parse_expression(text, VOCABULARY), evaluation_of(paths)
     column = evaluation.column(expression)
     for i in range(evaluation.timeline.all.bit_length()):
@@ -108,9 +100,7 @@ def test_only_an_open_outcome_blames_a_fact_and_only_one_that_is_not_stated(
 
 @settings(max_examples=300, deadline=None)
 @given(FORMULAS, PATHS, st.data())
-def test_a_fact_that_is_not_blamed_cannot_decide_an_open_outcome(
-    text: str, paths: list[Path], data: st.DataObject
-) -> None:
+def test_a_fact_that_is_not_blamed_cannot_decide_an_open_outcome(text: str, paths: list[Path], data: st.DataObject) -> None:
     assume(truths(text, paths)[0] is Truth.UNKNOWN)
     names = blamed(parse_expression(text, VOCABULARY), evaluation_of(paths), 0)
 
@@ -192,12 +182,12 @@ ALPHABET = st.sampled_from([*SIGNS, *WORDS, *CALLS])
 @example("e" * 1999)
 @example("\N{FULLWIDTH LATIN SMALL LETTER P}")
 def test_any_text_is_a_formula_or_an_error_in_the_text(text: str) -> None:
-    started = perf_counter()
+    started, refused = perf_counter(), None
     try:
         parse_expression(text, VOCABULARY)
     except ExpressionError as error:
-        assert error.message
-        assert 1 <= error.column <= max(len(text), 2000) + 1
+        refused = error
+    assert refused is None or (refused.message and 1 <= refused.column <= max(len(text), 2000) + 1)
     assert perf_counter() - started < 1
 
 
@@ -210,9 +200,7 @@ def test_a_formula_spelled_out_reads_back_as_the_same(text: str) -> None:
     assert again.root.canonical == expression.root.canonical
 
 
-PIECES = st.sampled_from(
-    ["1", "23", "0", ".", "..", " ", "V", "k", "ohm", "min", "h", "e9", "-", "+-", "%", ",", "s"]
-)
+PIECES = st.sampled_from(["1", "23", "0", ".", "..", " ", "V", "k", "ohm", "min", "h", "e9", "-", "+-", "%", ",", "s"])
 
 
 @settings(max_examples=500, deadline=None)
@@ -225,11 +213,12 @@ PIECES = st.sampled_from(
 @example("1e30 GV", "voltage")
 @example("1 " * 32, "time")
 def test_any_text_is_a_quantity_or_an_error(text: str, dimension: str) -> None:
-    started = perf_counter()
+    started, refused = perf_counter(), None
     try:
-        assert isinstance(parse_quantity(text, DIMENSIONS[dimension]), Interval)
+        parse_quantity(text, DIMENSIONS[dimension])
     except QuantityError as error:
-        assert error.message
+        refused = error
+    assert refused is None or refused.message
     assert perf_counter() - started < 1
 
 
@@ -271,9 +260,7 @@ def point_in(interval: Interval, share: float) -> float:
 
 @settings(max_examples=400)
 @given(INTERVALS, INTERVALS, st.floats(0, 1), st.floats(0, 1))
-def test_arithmetic_encloses_every_pair_of_points(
-    a: Interval, b: Interval, share: float, other: float
-) -> None:
+def test_arithmetic_encloses_every_pair_of_points(a: Interval, b: Interval, share: float, other: float) -> None:
     x, y = point_in(a, share), point_in(b, other)
     slack = TOLERANCE * (abs(x) + abs(y) + 1)
     assert (a + b).low - slack <= x + y <= (a + b).high + slack
@@ -286,9 +273,7 @@ def test_arithmetic_encloses_every_pair_of_points(
 
 @settings(max_examples=400)
 @given(INTERVALS, INTERVALS, st.floats(0, 1), st.floats(0, 1))
-def test_a_definite_comparison_holds_for_every_pair_of_points(
-    a: Interval, b: Interval, share: float, other: float
-) -> None:
+def test_a_definite_comparison_holds_for_every_pair_of_points(a: Interval, b: Interval, share: float, other: float) -> None:
     x, y = Interval.exactly(point_in(a, share)), Interval.exactly(point_in(b, other))
     for compare in (Interval.at_most, Interval.below, Interval.at_least, Interval.above, Interval.equals):
         assert compare(a, b) in (Truth.UNKNOWN, compare(x, y))

@@ -1,0 +1,184 @@
+"""Steps as written to steps as used: the verb found, its fields gathered and checked, sequences of a card put in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import ValidationError
+
+from auditor.plan.nearest import nearest
+from auditor.plan.place import Path
+from auditor.plan.problems import Problem
+from auditor.plan.reading import Reading
+from auditor.plan.refusals import refusals
+from auditor.plan.steps import Step
+from auditor.plan.values import listed
+from auditor.plan.verbs import VERBS
+from auditor.plan.words import one_spelling
+
+DO = "do"
+"""Calls a sequence of the card; fields beside it go into those of its steps that take them and do not state them."""
+LONGEST_BRANCH = 40
+DEEPEST_SEQUENCE = 4
+
+
+@dataclass(frozen=True)
+class StepReader:
+    """Reads lists of steps. names: instruments and capacitors; sequences: those of the card."""
+
+    reading: Reading
+    names: tuple[str, ...]
+    sequences: Mapping[str, Any]
+
+    def steps(self, data: Any, path: Path) -> tuple[Step, ...]:
+        """The steps of the plan, numbered from 1."""
+        return tuple(step for i, item in enumerate(self.reading.items(data, path))
+                     for step in self.read(item, (*path, i), i + 1))
+
+    def branch(self, data: list[Any], path: Path, number: int) -> tuple[Step, ...] | None:
+        """The steps of a branch, which all count as the step that they branch from."""
+        if len(data) > LONGEST_BRANCH:
+            self.reading.refuse(f"a branch has at most {LONGEST_BRANCH} steps", path)
+            return None
+        return tuple(step for i, item in enumerate(data) for step in self.read(item, (*path, i), number))
+
+    def read(self, item: Any, path: Path, number: int) -> tuple[Step, ...]:
+        """The step, or the steps of the sequence that it calls."""
+        if isinstance(item, str):
+            item = {item: {}}
+        if isinstance(item, dict) and DO in item:
+            return self.sequence(item, path, number, 1)
+        step = self.step(item, path, number)
+        return (step,) if step is not None else ()
+
+    def sequence(self, item: dict[str, Any], path: Path, number: int, depth: int) -> tuple[Step, ...]:
+        name, own = item[DO], {key: value for key, value in item.items() if key != DO}
+        known = tuple(self.sequences)
+        if not isinstance(name, str) or name not in self.sequences or depth > DEEPEST_SEQUENCE:
+            has = f"it has {listed(known)}" if known else "it has none"
+            self.reading.refuse(f"the card has no sequence `{name}`; {has}" if depth == 1 else
+                                f"sequences call one another more than {DEEPEST_SEQUENCE} deep", (*path, DO),
+                                nearest(str(name), known))
+            return ()
+        steps: list[Step] = []
+        at: Path = ("sequences", name)
+        for i, called in enumerate(self.reading.items(self.sequences[name], (*path, DO))):
+            if isinstance(called, str):
+                called = {called: {}}
+            if isinstance(called, dict) and DO in called:
+                steps.extend(self.sequence({**own, **called}, path, number, depth + 1))
+                continue
+            card = self.reading.source.card
+            line = card.line((*at, i)) if card else None
+            step = self.step(_filled(called, own), path, number)
+            if step is not None:
+                steps.append(step.model_copy(update={"card_line": line}))
+        return tuple(steps)
+
+    def step(self, item: Any, path: Path, number: int) -> Step | None:
+        """One step: what stands beside its verb and inside it brought together, and checked."""
+        if not isinstance(item, dict):
+            self.reading.refuse("a step is a mapping with one verb, as in `set_dial: 0 V`", path)
+            return None
+        verbs = tuple(key for key in item if key in VERBS)
+        if len(verbs) != 1:
+            if verbs:
+                self.reading.refuse(f"a step has one verb, this one has {listed(verbs)}", path, "write two steps")
+            else:
+                known = tuple(VERBS)
+                self.reading.refuse(f"this step has no verb that is known; verbs are {listed((*known, DO))}", path,
+                                    nearest(next(iter(item), ""), known))
+            return None
+        fields = self._gathered(item, verbs[0], path)
+        if fields is None or not self._fit(fields, verbs[0], path):
+            return None
+        return self._checked(fields, verbs[0], path, number)
+
+    def _gathered(self, item: dict[str, Any], verb_name: str, path: Path) -> dict[str, Any] | None:
+        verb, inner = VERBS[verb_name], item[verb_name]
+        fields = {key: value for key, value in item.items() if key != verb_name}
+        a_lamp = verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & set(inner)
+        if isinstance(inner, dict) and not a_lamp:
+            for key, value in inner.items():
+                name = "lamp" if verb.main == "lamp" and key == "to" else key
+                if name in fields:
+                    self.reading.refuse(f"`{key}` is written both beside `{verb_name}` and inside it", path,
+                                        "write it once")
+                fields[name] = value
+        elif verb.main is None:
+            self.reading.refuse(f"`{verb_name}` takes no value of its own", path, f"write `- {verb_name}`")
+            return None
+        else:
+            fields[verb.main] = inner
+        return fields
+
+    def _fit(self, fields: dict[str, Any], verb_name: str, path: Path) -> bool:
+        """Whether the verb has all that it needs and nothing that it does not take."""
+        verb = VERBS[verb_name]
+        before = len(self.reading.problems)
+        own = tuple(sorted(verb.fields))
+        for key in fields:
+            if key not in verb.fields:
+                self.reading.refuse(f"`{verb_name}` does not take `{key}`; it takes {listed(own)}",
+                                    self._within(path, verb_name, key), nearest(key, own), at_key=True)
+        for key in filter(None, (verb.main, *verb.needs)):
+            if key not in fields:
+                self.reading.refuse(f"`{verb_name}` needs `{key}`", path, f"add `{key}:` to this step")
+        return len(self.reading.problems) == before
+
+    def _checked(self, fields: dict[str, Any], verb_name: str, path: Path, number: int) -> Step | None:
+        otherwise = fields.pop("otherwise", None)
+        at = self._within(path, verb_name, "otherwise")
+        if isinstance(otherwise, list):
+            otherwise = self.branch(otherwise, at, number)
+        elif otherwise not in (None, "stop"):
+            self.reading.refuse("`otherwise` is `stop` or a list of steps", at, "write `otherwise: stop`")
+            return None
+        try:
+            step = Step.model_validate({**fields, "verb": verb_name, "otherwise": otherwise, "number": number,
+                                        "path": path})
+        except ValidationError as error:
+            self.reading.problems.extend(
+                Problem(p.message, self._within(path, verb_name, *p.path), None, p.suggestion, p.at_key)
+                for p in refusals(error, Step, ()))
+            return None
+        if verb_name == "measure" and step.expect is not None and step.expect.quantity is None:
+            self.reading.refuse(f"`{step.expect.text}` is no quantity that a meter shows",
+                                self._within(path, verb_name, "expect"),
+                                "write a range with a unit, as in `expect: 10 Mohm..`")
+            return None
+        return self._named(step, path)
+
+    def _named(self, step: Step, path: Path) -> Step | None:
+        """The step with its `what` in the spelling of the list; a word out of the list is refused."""
+        verb = VERBS[step.verb]
+        if not verb.words or step.what is None:
+            return step
+        what = one_spelling(step.what).removeprefix("the ")
+        known = verb.words + (self.names if verb.names else ())
+        if what not in known:
+            self.reading.refuse(f"`{step.verb}` does not know `{what}`; it knows {listed(known)}",
+                                self._within(path, step.verb, "what"), nearest(what, known))
+            return None
+        return step.model_copy(update={"what": what})
+
+    def _within(self, path: Path, verb: str, *rest: str | int) -> Path:
+        """Where a field of a step stands: inside the verb's mapping, beside it, or as the verb's own value."""
+        for candidate in ((*path, verb, *rest), (*path, *rest)):
+            if self.reading.source.says_itself(candidate):
+                return candidate
+        return (*path, verb)
+
+
+def _filled(called: Any, own: dict[str, Any]) -> Any:
+    """A step of a sequence with the fields that the plan gives, where its verb takes them and it has none."""
+    if not isinstance(called, dict):
+        return called
+    verb = next((VERBS[key] for key in called if key in VERBS), None)
+    inner = next((called[key] for key in called if key in VERBS), None)
+    there = set(called) | (set(inner) if isinstance(inner, dict) else {verb.main} if verb and inner != {} else set())
+    if verb is None:
+        return called
+    return {**called, **{key: value for key, value in own.items() if key in verb.fields and key not in there}}
