@@ -126,6 +126,9 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _doing("capacitor.measured", TRUTH, "it has been measured in this step, with a criterion, and passed", _measured),
     _stated("capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
     _stated("capacitor.working_voltage", "working_voltage", quantity("voltage"), "the working voltage marked on it"),
+    _being("capacitor.peak_voltage", quantity("voltage"), "the highest voltage that it can meet: its own where that is"
+           " stated, else that of B+ with no load", lambda p, s, i: number(
+               i.record.peak_voltage if i.record.peak_voltage is not None else p.set.b_plus_peak), "set.B+_peak"),
     _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
     _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
     _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),

@@ -8,14 +8,17 @@ from typing import Any
 
 from auditor.bench.circuit import isolated, wall
 from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
+from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
+from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
 
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
+CURRENT_LIMIT = re.compile(r"\bcurrent\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
 LIMIT = re.compile(r"^(?P<reading>.+?)\s+(above|below|over|under)\s+(half|[0-9])")
 
 
@@ -99,6 +102,29 @@ def _running_current(plan: Plan) -> Interval:
     return ANYTHING if power is None or volts is None else power / volts
 
 
+def _bound(field: str, end: str) -> PlanReader:
+    """One end of a stated range as an exact number; 0 or 1e15 where the range is open there."""
+    def read(plan: Plan) -> Interval:
+        stated: Interval | None = getattr(plan.set, field)
+        if stated is None:
+            return ANYTHING
+        return Interval.exactly(max(stated.low, 0.0) if end == "from" else min(stated.high, 1e15))
+    return read
+
+
+def _stop_current(plan: Plan) -> Interval:
+    """The lowest current at which a stop condition ends the attempt [A]; 1e15 where none gives one."""
+    found = [CURRENT_LIMIT.search(condition) for condition in plan.stop_when]
+    return Interval.exactly(min([1e15, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
+
+
+def _outlet_switched(plan: Plan) -> Truth:
+    outlet = plan.record("outlet")
+    if outlet is None:
+        return Truth.FALSE
+    return Truth.UNKNOWN if outlet.switch is None else Truth.of(outlet.switch != "none")
+
+
 def _stop_limit(plan: Plan, *readings: str) -> Truth:
     """Whether a stop condition gives a number for one of these readings."""
     for condition in plan.stop_when:
@@ -132,10 +158,16 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
     _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
     _set("b_plus_peak", quantity("voltage"), "the highest B+ with no load on it", asks="B+_peak"),
+    _set("b_plus_resistance", quantity("resistance"), "cold resistance of B+ that the circuit diagram gives",
+         asks="B+_resistance"),
     _set("plug.polarised", TRUTH, "the plug fits the outlet one way round only"),
     _set("plug.neutral_to", words(*equipment.NEUTRAL_TO), "what the neutral pin reaches inside the set",
          called="neutral_to"),
     _set("plug_resistance", quantity("resistance"), "cold resistance across the plug, set switched on"),
+    _plan("set.plug_resistance_from", quantity("resistance"), "the lower end of that range",
+          _bound("plug_resistance", "from"), "set.plug_resistance"),
+    _plan("set.plug_resistance_up_to", quantity("resistance"), "the upper end of that range",
+          _bound("plug_resistance", "up to"), "set.plug_resistance"),
     _set("switch", words(*equipment.SWITCHES), "which line the switch of the set breaks"),
     _set("output", words(*equipment.OUTPUTS), "what drives the loudspeaker"),
     _set("interlock", words(*equipment.INTERLOCKS), "the interlock of the back"),
@@ -161,10 +193,14 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: Truth.of(p.has("autotransformer"))),
     _plan("bench.brush_current", quantity("current"), "rated current of the autotransformer's brush",
           lambda p: number(_of("autotransformer", "rated_current")(p)), "bench.chain.autotransformer.rated_current"),
+    _plan("bench.dial_fuse", quantity("current"), "the fuse in the output of the autotransformer",
+          lambda p: number(_of("autotransformer", "fuse")(p)), "bench.chain.autotransformer.fuse"),
     _plan("bench.limiter", TRUTH, "the bench has a lamp limiter before the set",
           lambda p: _before(p, "limiter", "set")),
     _plan("bench.limiter_after_dial", TRUTH, "the limiter comes after the autotransformer, next to the set",
           lambda p: Truth.of(not p.has("autotransformer")) | _before(p, "autotransformer", "limiter")),
+    _plan("bench.limiter_after_isolation", TRUTH, "the limiter comes after the isolating transformer, if there is one",
+          lambda p: Truth.of(not p.has("isolating_transformer")) | _before(p, "isolating_transformer", "limiter")),
     _plan("bench.limiter_proved_ago", quantity("time"), "time since the limiter was last proved, as the bench records",
           _proof("limiter", "proved"), "procedure.date"),
     _plan("bench.limiter_continuity_ago", quantity("time"), "time since the limiter's wiring was checked through",
@@ -178,6 +214,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: _rcd_at(p, "behind")),
     _plan("bench.residual_current_before_isolation", TRUTH, "a residual current device stands before the isolation",
           lambda p: _rcd_at(p, "before") | Truth.of(p.mains.residual_current_device is not None)),
+    _plan("bench.outlet_switched", TRUTH, "the outlet of the bench has a switch", _outlet_switched,
+          "bench.chain.outlet.switch"),
     _plan("bench.outlet_within_reach", TRUTH, "the outlet's switch can be reached without leaning over the set",
           lambda p: truth(_of("outlet", "within_reach")(p)), "bench.chain.outlet.within_reach"),
     _plan("bench.second_person", words("beside the bench", "within call", "none"), "who else is there",
@@ -189,6 +227,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
           "bench.people.knows_the_switch"),
     _plan("stop.conditions", TRUTH, "the plan says what ends the attempt", lambda p: Truth.of(bool(p.stop_when))),
     _plan("stop.current_limit", TRUTH, "a stop condition gives a current", lambda p: _stop_limit(p, "current")),
+    _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
           lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),

@@ -18,7 +18,7 @@ def after(state: State, step: Step, plan: Plan) -> State:
     """The state that the step leaves behind. A step that cannot be done changes nothing."""
     if why_impossible(state, step, plan) is not None:
         return state
-    changed = EFFECTS.get(step.verb, _nothing)(state, step, plan)
+    changed = _held(EFFECTS.get(step.verb, _nothing)(state, step, plan), step)
     live = energised(plan, changed)
     if live is Truth.FALSE:
         return changed
@@ -26,6 +26,12 @@ def after(state: State, step: Step, plan: Plan) -> State:
         doubtful = frozenset(n for n, was in changed.charged if was is Truth.FALSE)
         return replace(changed.with_charge(Truth.UNKNOWN, doubtful), lamp_hot=True, discharged=frozenset())
     return replace(changed.with_charge(Truth.TRUE), lamp_hot=True, discharged=frozenset())
+
+
+def _held(state: State, step: Step) -> State:
+    """The state after the hold of the step: the dial has stood that much longer, or since this step moved it."""
+    hold = step.hold.low if step.hold is not None else 0.0
+    return replace(state, dial_stood=hold + (0.0 if step.verb in NEEDS_DIAL else state.dial_stood))
 
 
 def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:

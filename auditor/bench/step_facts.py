@@ -14,7 +14,7 @@ from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
-from auditor.plan.verbs import CONNECTED, INSPECTED, MEASURED, PLACES, PLUGGED, PROVED, SWITCHED, TAKEN_OUT, VERBS
+from auditor.plan.verbs import CLIPPED_FIRST, CONNECTED, INSPECTED, MEASURED, PLACES, PLUGGED, PROVED, SWITCHED, TAKEN_OUT, VERBS
 
 NONE = "nothing"
 INSTRUMENT = "an instrument"
@@ -97,6 +97,36 @@ def _dial_rise(plan: Plan, sample: Sample) -> Interval:
     return Interval.exactly(max(0.0, sample.step.to.high - stood.low))
 
 
+def _at_most(plan: Plan, sample: Sample) -> Interval:
+    """The highest current that the step allows [A]; everything where it names none."""
+    at_most = sample.step.at_most
+    return Interval.exactly(at_most.high) if at_most is not None and at_most.high != float("inf") else NO_CEILING
+
+
+def _reads_b_plus(plan: Plan, sample: Sample) -> Truth:
+    capacitors = {c.name for c in plan.set.filter_capacitors or ()}
+    return Truth.of(any(reading == "B+" or reading in capacitors for reading in sample.step.read))
+
+
+def _tube_rectifier(plan: Plan) -> Truth:
+    rectifier = plan.set.rectifier
+    return Truth.UNKNOWN if rectifier is None or rectifier.kind is None else Truth.of(rectifier.kind == "tube")
+
+
+def _b_plus_fed(plan: Plan, state: State) -> Truth:
+    """Whether B+ can rise: the set is energised, and its rectifier is not a tube that has been taken out."""
+    taken_out = Truth.of(bool(state.out & {"tubes", "rectifier tube"}))
+    return circuit.energised(plan, state) & ~(_tube_rectifier(plan) & taken_out)
+
+
+def _b_plus_loaded(plan: Plan, state: State) -> Truth:
+    """Whether B+ never stands without load: a rectifier tube that heats as slowly as the tubes that it feeds."""
+    rectifier = plan.set.rectifier
+    heater = rectifier.heater if rectifier is not None else None
+    slow = Truth.UNKNOWN if heater is None else Truth.of(heater == "indirect")
+    return _tube_rectifier(plan) & slow & Truth.of(not state.out & {"tubes", "output tubes"})
+
+
 def _hold(plan: Plan, sample: Sample) -> Interval:
     """The hold [s] that is sure to have passed at the exit."""
     return Interval.exactly(sample.step.hold.low) if sample.step.hold is not None else NO_TIME
@@ -144,6 +174,12 @@ def _filament(plan: Plan, state: State) -> Truth:
     if state.lamp is None or state.lamp.kind is None:
         return Truth.UNKNOWN
     return Truth.of(state.lamp.kind in FILAMENTS)
+
+
+def _aimed_voltage(plan: Plan, state: State) -> Interval:
+    if not plan.has("autotransformer"):
+        return number(plan.mains.voltage)
+    return number(state.set_reading or state.dial)
 
 
 def _reads_without_meter(plan: Plan, sample: Sample) -> Truth:
@@ -198,11 +234,21 @@ STEP_FACTS: tuple[Fact, ...] = (
           lambda p, s: s.step.through.resistance if s.step.through else NO_TIME),
     _step("step.below", quantity("voltage"), "the voltage under which it counts as dead",
           lambda p, s: Interval.exactly(s.step.below.high) if s.step.below else NO_CEILING),
+    _step("step.names_instrument", TRUTH, "the step says with which instrument",
+          lambda p, s: Truth.of(s.step.instrument is not None)),
+    _step("step.clips_first", words(*CLIPPED_FIRST, NONE), "what the discharging tool is clipped to before it touches",
+          lambda p, s: s.step.clip_first or NONE),
+    _step("step.to", quantity("voltage"), "the voltage that the step goes up to, 0 where it names none",
+          lambda p, s: Interval.exactly(s.step.to.high) if s.step.to else NO_TIME),
+    _step("step.at_most", quantity("current"), "the highest current that a reforming step allows", _at_most),
     _step("step.dial_rise", quantity("voltage"), "how far the dial is turned up in this step", _dial_rise),
     _step("step.reads_set_voltage", TRUTH, "the voltage at the set is read", _reads("set_voltage")),
     _step("step.reads_current", TRUTH, "the current is read", _reads("current")),
+    _step("step.reads_b_plus", TRUTH, "B+ or the voltage on a filter capacitor is read", _reads_b_plus),
     _step("step.reads_lamp", TRUTH, "the lamp is looked at", _reads("lamp")),
     _step("step.reads_without_meter", TRUTH, "a reading is asked for that no meter can give", _reads_without_meter),
+    _step("step.after_cooling", TRUTH, "the step says that it waits until the lamp is cool",
+          lambda p, s: Truth.of("cool" in (s.step.after or ""))),
     _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible),
     _step("step.first_of_branch", TRUTH, "this is the end of the first action after a stop or a failed check",
           lambda p, s: Truth.of(s.tail == 1 and s.exit)),
@@ -220,11 +266,20 @@ STEP_FACTS: tuple[Fact, ...] = (
     _state("dial", quantity("voltage"), "the mark on the dial; 0 before a step has set it, see dial_set",
            lambda p, s: s.dial or NO_TIME),
     _state("dial_set", TRUTH, "a step has said where the dial stands", lambda p, s: Truth.of(s.dial is not None)),
+    _state("dial_stood", quantity("time"), "how long holds are sure to have kept the dial where it is",
+           lambda p, s: Interval.exactly(s.dial_stood)),
+    _state("b_plus_fed", TRUTH, "the set is energised and its rectifier is in, so that B+ can rise", _b_plus_fed,
+           "set.rectifier.kind"),
+    _state("b_plus_loaded", TRUTH, "B+ never stands without load: its rectifier tube is indirectly heated and the"
+           " tubes that it feeds are in", _b_plus_loaded, "set.rectifier.kind", "set.rectifier.heater"),
     _state("dial_at_zero", TRUTH, "a step has brought the dial to zero and none has raised it",
            lambda p, s: Truth.of(s.dial == circuit.ZERO)),
     _state("dial_output", quantity("voltage"), "what the adjustable supply puts out", circuit.dial_output,
            "mains.voltage"),
     _state("set_voltage", quantity("voltage"), "the volts at the set", circuit.set_voltage, "mains.voltage"),
+    _state("aimed_voltage", quantity("voltage"), "the volts that the plan means the supply to give: what the meter at"
+           " the set was brought to, else the mark on the dial, without a dial the nominal voltage at the wall",
+           _aimed_voltage, "mains.voltage"),
     _state("limiter_in", TRUTH, "the set is fed through the lamp", circuit.limiter_in, "bench.chain.limiter.bypass"),
     _state("bypass_closed", TRUTH, "the limiter's bypass is closed", lambda p, s: s.bypass_closed,
            "bench.chain.limiter.bypass"),

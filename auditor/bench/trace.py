@@ -119,7 +119,7 @@ def _branch(plan: Plan, entry: int, exit_: Sample, why: str, steps: tuple[Step, 
     live = energised(plan, exit_.state) is not Truth.FALSE
     ended = Sample(exit_.step, exit_.state, exit_.before, exit=True, failed=True,
                    elapsed=Interval(0.0, exit_.elapsed.high))
-    stopped = replace(exit_.state, stopped=live or exit_.state.stopped)
+    stopped = replace(exit_.state, stopped=live or exit_.state.stopped, dial_stood=0.0)
     return Branch(exit_.step, why, entry + 1, (ended, *_walk(plan, stopped, steps, branch=True)))
 
 

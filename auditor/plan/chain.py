@@ -3,8 +3,6 @@
 The chain is a closed list: what is not written is not there. Instruments are an open list until `complete: yes`.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 from pydantic import Field, model_validator

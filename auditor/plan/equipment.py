@@ -3,8 +3,6 @@
 Nothing here has a default that stands for a fact: a property that the plan does not write is None, not stated.
 """
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 from pydantic import Field, model_validator
@@ -56,11 +54,16 @@ class Heaters(Record):
 
 
 class FilterCapacitor(Record):
-    """One electrolytic (or paper block) that holds charge from B+ or the bias supply."""
+    """One electrolytic (or paper block) that holds charge from B+ or the bias supply.
+
+    peak_voltage: the highest voltage that it can meet, where that is not the one of B+: a bias supply, one of a
+    series pair.
+    """
 
     name: Text
     capacitance: Farads | None = None
     working_voltage: Volts | None = None
+    peak_voltage: Volts | None = None
     condition: Annotated[str, Word(CONDITIONS)] | None = None
     leakage: Amps | None = None
 
@@ -98,6 +101,7 @@ class Set(Record):
     heaters: Heaters | None = None
     b_plus: Volts | None = Field(default=None, alias="B+")
     b_plus_peak: Volts | None = Field(default=None, alias="B+_peak")
+    b_plus_resistance: Ohms | None = Field(default=None, alias="B+_resistance")
     filter_capacitors: tuple[FilterCapacitor, ...] | None = None
     line_capacitors: tuple[LineCapacitor, ...] | None = None
     plug: Plug | None = None

@@ -1,7 +1,5 @@
 """One step of a plan, as written, and the stages that a `raise` stands for."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
@@ -25,7 +23,7 @@ from auditor.plan.values import (
     _text,
     wrong,
 )
-from auditor.plan.verbs import MEASURED, POINTS, VERBS, WHERE
+from auditor.plan.verbs import CLIPPED_FIRST, MEASURED, POINTS, VERBS, WHERE
 from auditor.plan.words import one_key
 
 EXPECTED_KINDS = ("resistance", "voltage", "current", "power", "temperature", "time", "number")
@@ -137,7 +135,7 @@ class Step(Record):
     each: Names | None = None
     through: Annotated[Resistor, PlainValidator(_resistor)] | None = None
     lasting: Seconds | None = Field(default=None, alias="for")
-    clip_first: Text | None = None
+    clip_first: Annotated[str, Word(CLIPPED_FIRST)] | None = None
     below: Volts | None = None
     at_most: Amps | None = None
     inside: Annotated[str, Word(("the set", "out of the set"))] | None = Field(default=None, alias="in")
@@ -145,7 +143,7 @@ class Step(Record):
     until: Annotated[Until, PlainValidator(_until)] | None = None
     read: Names = ()
     expect: Annotated[Expectation, PlainValidator(_expectation)] | None = None
-    otherwise: Annotated[tuple[Step, ...] | Literal['stop'] | None, PlainValidator(_anything)] = None
+    otherwise: Annotated["tuple[Step, ...] | Literal['stop'] | None", PlainValidator(_anything)] = None
     stop_if: Names = ()
     attended: YesNo | None = None
     note: Text | None = None

@@ -23,6 +23,7 @@ TAKEN_OUT = ("tubes", "rectifier tube", "output tubes", "back", "chassis", "dial
 CONNECTED = ("aerial", "earth lead", "speaker", "dummy load", "motor", "interlock bypass", "second device",
              "degaussing coil")
 POINTS = ("chassis", "common", "B+", "speaker", "grid", "set outlet", "nothing")
+CLIPPED_FIRST = ("common", "chassis", "negative terminal")
 WHERE = ("inside", "outside", "bench", "limiter")
 READINGS = ("set_voltage", "dial", "current", "lamp", "B+", "temperature", "smell", "ripple", "leakage", "power")
 

@@ -28,7 +28,9 @@ def told(judgement: Judgement, case: Case) -> Finding:
     first = samples[0] if samples else None
     facts_missing = missing(plan, judgement.blamed, item)
     path = _path(judgement, case, first)
-    numbers = list(dict.fromkeys(s.step.number for s in samples))
+    # A state that fails at the end of one step fails at the start of the next; only the former is told.
+    ends = [s for s in samples if s.exit] or samples
+    numbers = dict.fromkeys(s.step.number for s in ends if first and s.step.number != first.step.number)
     return Finding(
         rule=text.rule,
         signal_word=text.signal_word,
@@ -36,7 +38,7 @@ def told(judgement: Judgement, case: Case) -> Finding:
         hazard=text.hazard,
         step=first.step.number if first else None,
         step_words=first.step.in_words() if first else None,
-        also=tuple(numbers[1:]),
+        also=tuple(numbers),
         branch=_branch(judgement, case),
         item=item.name if item else None,
         path=path,

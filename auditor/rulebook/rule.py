@@ -1,7 +1,5 @@
 """A rule as its file writes it, and as the audit uses it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 

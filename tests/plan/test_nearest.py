@@ -27,3 +27,7 @@ def test_a_word_far_from_all_known_ones_is_not_guessed(word: str) -> None:
 def test_the_guess_does_not_depend_on_the_order_of_the_known_words() -> None:
     words = ["raise", "rinse", "raise_to", "arise", "praise"]
     assert nearest("raize", words) == nearest("raize", words[::-1]) == nearest("raize", set(words))
+
+
+def test_of_two_equally_close_words_the_first_in_the_alphabet_is_guessed() -> None:
+    assert nearest("rated voltage", ["rated_voltage", "rated-voltage"]) == "rated-voltage"

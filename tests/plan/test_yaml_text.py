@@ -59,6 +59,11 @@ def test_quotes_make_text_of_what_would_be_nothing(pure: bool) -> None:
 
 
 @BOTH
+def test_a_quoted_merge_sign_is_an_ordinary_key(pure: bool) -> None:
+    assert read("'<<': 1", pure) == {"<<": "1"}
+
+
+@BOTH
 def test_a_key_that_looks_like_nothing_is_its_text(pure: bool) -> None:
     assert read("null: 1\n~: 2", pure) == {"null": "1", "~": "2"}
 
@@ -178,6 +183,13 @@ def test_a_double_key_names_the_line_of_the_first(pure: bool) -> None:
     assert problem.place == Place(4, 3, 4, 7)
     assert problem.path == ("set", "fuse")
     assert problem.suggestion
+
+
+@BOTH
+def test_a_key_written_three_times_names_the_first_both_times(pure: bool) -> None:
+    assert ["first is on line 1" in problem.message for problem in problems("a: 1\na: 2\na: 3\n", pure)] == [
+        True
+    ] * 2
 
 
 @BOTH
