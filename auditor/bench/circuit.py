@@ -111,18 +111,22 @@ def earth_joined(plan: Plan, state: State) -> Truth:
 
     An earthed output, a bonded chassis, an aerial or earth lead, or an earthed instrument at the set.
     """
-    transformer = plan.record("isolating_transformer")
-    output = _stated(transformer.output_earthed) if transformer else Truth.FALSE
     bonded = Truth.UNKNOWN if plan.set.earth is None else Truth.of(plan.set.earth == "bonded")
     joined = {what for what, _ in state.connected}
-    leads = _lead(plan.set.aerial, "aerial", state) | _lead(plan.set.earth_lead, "earth lead", state)
     instruments = Truth.FALSE
     at_the_set = joined | {name for name, _ in state.clipped}
     for instrument in plan.bench.instruments or ():
         if instrument.name in at_the_set:
             earthed = _stated(instrument.earthed) & ~_stated(instrument.earth_lifted, Truth.FALSE)
             instruments |= earthed & ~_stated(instrument.differential_probe, Truth.FALSE)
-    return output | bonded | leads | instruments
+    return lead_to_earth(plan, state) | bonded | instruments
+
+
+def lead_to_earth(plan: Plan, state: State) -> Truth:
+    """Whether an earthed output of the isolating transformer, an aerial or an earth lead joins the set to earth."""
+    transformer = plan.record("isolating_transformer")
+    output = _stated(transformer.output_earthed) if transformer else Truth.FALSE
+    return output | _lead(plan.set.aerial, "aerial", state) | _lead(plan.set.earth_lead, "earth lead", state)
 
 
 def _stated(value: bool | None, otherwise: Truth = Truth.UNKNOWN) -> Truth:

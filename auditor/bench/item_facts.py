@@ -80,18 +80,10 @@ def _joined(plan: Plan, sample: Sample, item: Item) -> Truth:
 
 
 def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
-    """Whether its protective earth has been opened; an earthed or battery instrument has none open."""
+    """Whether the protective earth of a mains instrument has been opened; one that has no mains lead has none."""
     record: chain.Instrument = item.record
-    if record.earth_lifted is not None:
-        return Truth.of(record.earth_lifted)
-    return Truth.FALSE if record.earthed or record.supply == "battery" else Truth.UNKNOWN
-
-
-def _floats_safely(plan: Plan, sample: Sample, item: Item) -> Truth:
-    """Runs from a battery, or looks through a differential probe."""
-    record: chain.Instrument = item.record
-    battery = Truth.UNKNOWN if record.supply is None else Truth.of(record.supply != "mains")
-    return battery | truth(record.differential_probe)
+    mains = Truth.UNKNOWN if record.supply is None else Truth.of(record.supply == "mains")
+    return mains & truth(record.earth_lifted)
 
 
 def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
@@ -136,9 +128,8 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _stated("instrument.kind", "kind", words(*chain.INSTRUMENTS), "what it is"),
     _stated("instrument.earthed", "earthed", TRUTH, "its case or probe clip is joined to protective earth"),
     _being("instrument.earth_lifted", TRUTH, "its protective earth has been opened", _earth_lifted,
-           "bench.instruments[].earthed"),
-    _being("instrument.floats_safely", TRUTH, "it runs from a battery or looks through a differential probe",
-          _floats_safely, "bench.instruments[].supply", "bench.instruments[].differential_probe"),
+           "bench.instruments[].supply", "bench.instruments[].earth_lifted"),
+    _stated("instrument.differential_probe", "differential_probe", TRUTH, "it looks through a differential probe"),
     _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
     _doing("instrument.proving", TRUTH, "it is proved on a known source in this step and passes", _proving),
     _doing("instrument.proves_dead", TRUTH, "this step proves capacitors dead with it",

@@ -72,6 +72,17 @@ def _relies_on_residual_current(plan: Plan) -> Truth:
     return Truth.of(any(word in listed for word in ("residual", "rcd", "gfci", "earth leakage")))
 
 
+def _relies_on_dial_or_lamp(plan: Plan) -> Truth:
+    return Truth.of(any(word in thing.lower() and "isolating" not in thing.lower() for thing in plan.bench.relies_on or ()
+                        for word in ("autotransformer", "dial", "lamp", "limiter", "fuse")))
+
+
+def _residual_current(plan: Plan) -> Interval:
+    """The current at which the residual current device trips [A]; where there are two, that of the chain."""
+    record = plan.record("residual_current_device")
+    return number(record.trips_at if record and record.trips_at else plan.mains.residual_current_device)
+
+
 def _of(kind: str, field: str) -> Callable[[Plan], Any]:
     """A stated property of an element of the chain; not stated where the chain has no such element."""
     def read(plan: Plan) -> Any:
@@ -141,6 +152,8 @@ def _other_loads(plan: Plan) -> Truth:
 
 
 PLAN_FACTS: tuple[Fact, ...] = (
+    _plan("procedure.purpose", words(*chain.PURPOSES), "what the procedure is for", lambda p: p.header.purpose,
+          "procedure.purpose"),
     _set("power_supply", words(*equipment.POWER_SUPPLIES), "how the set makes its supply from the mains"),
     _set("motor", TRUTH, "the set has a motor on the mains"),
     _set("chassis", words(*equipment.CHASSIS),
@@ -179,6 +192,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: p.mains.earth, "mains.earth"),
     _plan("mains.residual_current_device", TRUTH, "a residual current device feeds the bench",
           _residual_current_device, "mains.residual_current_device"),
+    _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
+          "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer stands between wall and set", isolated),
     _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
           lambda p: _before(p, "isolating_transformer", "autotransformer")),
@@ -205,11 +220,15 @@ PLAN_FACTS: tuple[Fact, ...] = (
           _proof("limiter", "proved"), "procedure.date"),
     _plan("bench.limiter_continuity_ago", quantity("time"), "time since the limiter's wiring was checked through",
           _proof("limiter", "continuity_checked"), "procedure.date"),
+    _plan("bench.limiter_checked_through", TRUTH, "the bench records that the limiter's wiring was checked through",
+          lambda p: Truth.of(_proof("limiter", "continuity_checked")(p) != LONG_AGO)),
     _plan("bench.isolation_proved_ago", quantity("time"), "time since the isolating transformer was last proved",
           _proof("isolating_transformer", "proved"), "procedure.date"),
     _plan("bench.voltmeter_at_set", TRUTH, "a voltmeter sits at the set's side of the limiter", _voltmeter_at_set),
     _plan("bench.relies_on_residual_current", TRUTH, "the plan counts on a residual current device against shock",
           _relies_on_residual_current),
+    _plan("bench.relies_on_dial_or_lamp", TRUTH, "the plan counts on dial, lamp or fuse against shock",
+          _relies_on_dial_or_lamp),
     _plan("bench.residual_current_behind_isolation", TRUTH, "a residual current device stands behind the isolation",
           lambda p: _rcd_at(p, "behind")),
     _plan("bench.residual_current_before_isolation", TRUTH, "a residual current device stands before the isolation",

@@ -124,6 +124,13 @@ def _reform(state: State, step: Step, plan: Plan) -> State:
     return replace(state.with_charge(Truth.TRUE, names), discharged=state.discharged - names)
 
 
+def _measure(state: State, step: Step, plan: Plan) -> State:
+    """A set measured straight at the wall with its switch on has run, and its capacitors have charged."""
+    if step.fed_from != "wall" or (step.set_switch == "off" and plan.set.switch != "none"):
+        return state
+    return replace(state.with_charge(Truth.TRUE), discharged=frozenset())
+
+
 def _find_cause(state: State, step: Step, plan: Plan) -> State:
     return replace(state, stopped=False)
 
@@ -134,6 +141,7 @@ EFFECTS: dict[str, Effect] = {
     "fit_lamp": _fit_lamp, "change_lamp": _fit_lamp, "remove_lamp": _remove_lamp,
     "take_out": _take_out, "put_in": _put_in, "connect": _connect, "disconnect": _disconnect,
     "clip": _clip, "unclip": _unclip, "discharge": _discharge, "prove_dead": _prove_dead, "reform": _reform,
+    "measure": _measure,
     "find_cause": _find_cause,
 }
 
@@ -158,6 +166,8 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
         return "no lamp is in the holder"
     if verb == "switch_on" and what == "outlet" and "bench" not in state.plugged:
         return "the bench is not plugged in"
+    if verb == "measure" and step.fed_from == "wall" and "set" in state.plugged:
+        return "the set is plugged into the bench, not into the wall"
     if verb == "switch_on" and what == "set" and plan.set.switch == "none":
         return "the set has no switch"
     if verb in ("switch_on", "switch_off") and what == "limiter" and not plan.has("limiter"):

@@ -14,7 +14,19 @@ from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
-from auditor.plan.verbs import CLIPPED_FIRST, CONNECTED, INSPECTED, MEASURED, PLACES, PLUGGED, PROVED, SWITCHED, TAKEN_OUT, VERBS
+from auditor.plan.verbs import (
+    CLIPPED_FIRST,
+    CONNECTED,
+    FED_FROM,
+    INSPECTED,
+    MEASURED,
+    PLACES,
+    PLUGGED,
+    PROVED,
+    SWITCHED,
+    TAKEN_OUT,
+    VERBS,
+)
 
 NONE = "nothing"
 INSTRUMENT = "an instrument"
@@ -45,8 +57,9 @@ def _across(plan: Plan, sample: Sample) -> str:
 
 
 def _passed(plan: Plan, sample: Sample) -> Truth:
-    """Evidence: the step has a criterion that can fail and a branch for failing, and it has not failed."""
-    return Truth.of(sample.exit and not sample.failed and sample.step.can_fail())
+    """Evidence: the step can be done, has a criterion that can fail and a branch for failing, and has not failed."""
+    possible = why_impossible(sample.before, sample.step, plan) is None
+    return Truth.of(sample.exit and not sample.failed and possible and sample.step.can_fail())
 
 
 def _criterion(kind: str, end: str) -> StepReader:
@@ -133,8 +146,12 @@ def _hold(plan: Plan, sample: Sample) -> Interval:
 
 
 def _attended(plan: Plan, sample: Sample) -> Truth:
-    if sample.step.attended is not None:
-        return Truth.of(sample.step.attended)
+    """Whether somebody watches: as the step says, else by whoever does it where it leaves nothing to wait for."""
+    step = sample.step
+    if step.attended is not None:
+        return Truth.of(step.attended)
+    if step.hold is None and step.until is None and step.verb not in ("reform", "observe"):
+        return Truth.TRUE
     people = plan.bench.people
     return Truth.UNKNOWN if people is None or people.attended is None else Truth.of(people.attended == "throughout")
 
@@ -210,6 +227,8 @@ STEP_FACTS: tuple[Fact, ...] = (
           lambda p, s: s.step.set_switch or NONE),
     _step("step.plug_ways", words("one", "both", NONE), "whether a leakage test is done with the plug both ways round",
           lambda p, s: s.step.plug_ways or NONE),
+    _step("step.fed_from", words(*FED_FROM, NONE), "what feeds the set while its leakage is measured",
+          lambda p, s: s.step.fed_from or NONE),
     _step("step.touches", words(*TOUCHES), "where the step puts a hand or a tool",
           lambda p, s: touch(s.step, s.before)),
     _step("step.passed", TRUTH, "the step has a criterion that can fail and a branch for failing, and has passed it",
@@ -293,6 +312,11 @@ STEP_FACTS: tuple[Fact, ...] = (
     _state("earth_joined", TRUTH, "something joins the set to earth: an earthed output, a bonded chassis, a lead,"
            " an instrument", circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth",
            "set.aerial", "set.earth_lead"),
+    _state("lead_to_earth", TRUTH, "an aerial, an earth lead or an earthed output of the isolating transformer joins the"
+           " set to earth", circuit.lead_to_earth, "bench.chain.isolating_transformer.output_earthed", "set.aerial",
+           "set.earth_lead"),
+    _state("second_device", TRUTH, "a step has put a second device on the supply of the set",
+           _connected("second device")),
     _state("load_connected", TRUTH, "a loudspeaker or dummy load is on the output", _loaded, "set.speaker"),
     _state("interlock_bypassed", TRUTH, "the interlock of the back is bypassed", _interlock_bypassed, "set.interlock"),
     _state("motor_connected", TRUTH, "the motor is connected", _motor_connected, "set.motor"),

@@ -14,6 +14,7 @@ LAMPS = ("clear filament", "frosted filament", "filament", "halogen", "LED", "fl
 INSTRUMENTS = ("multimeter", "voltmeter", "ammeter", "oscilloscope", "insulation tester", "signal generator",
                "signal tracer", "wattmeter", "other")
 SUPPLIES = ("mains", "battery", "none")
+PURPOSES = ("first power-up", "after repair", "after storage", "soak test", "demonstration", "return to service")
 
 
 class Proof(Record):
@@ -162,10 +163,13 @@ class Mains(Record):
 
 
 class Header(Record):
-    """What the procedure is for."""
+    """What the procedure is for.
+
+    purpose: with `after repair`, `demonstration` and `return to service` the set leaves the bench afterwards.
+    """
 
     title: Text
-    purpose: Text | None = None
+    purpose: Annotated[str, Word(PURPOSES)] | None = None
     format: Annotated[str, Word(("1",))] | None = None
     date: Day | None = None
 

@@ -23,7 +23,7 @@ from auditor.plan.values import (
     _text,
     wrong,
 )
-from auditor.plan.verbs import CLIPPED_FIRST, MEASURED, POINTS, VERBS, WHERE
+from auditor.plan.verbs import CLIPPED_FIRST, FED_FROM, MEASURED, POINTS, VERBS, WHERE
 from auditor.plan.words import one_key
 
 EXPECTED_KINDS = ("resistance", "voltage", "current", "power", "temperature", "time", "number")
@@ -106,6 +106,8 @@ class Step(Record):
 
     number, path: the step as the author counts it, and where it stands in the plan.
     stage: which stage of how many, for a step that a `raise` stood for.
+    fed_from: what feeds the set during a leakage measurement. `wall`: the meter is clipped on, the set plugged straight
+    into the wall, read with nobody touching it, and unplugged again, all in this one step.
     card_line: the line of the bench card that it comes from, where it is a step of a sequence there.
     """
 
@@ -119,6 +121,7 @@ class Step(Record):
     across: Text | None = None
     set_switch: Annotated[str, Word(("on", "off", "both"))] | None = None
     plug_ways: Annotated[str, Word(("one", "both"))] | None = None
+    fed_from: Annotated[str, Word(FED_FROM)] | None = None
     settle: Seconds | None = None
     instrument: Text | None = None
     how: Text | None = None

@@ -12,6 +12,7 @@ INSPECTED = ("cord", "plug", "inside", "fuse", "capacitors", "lamp", "limiter", 
 PROVED = ("limiter", "isolation", "residual current device", "fuse")
 PLUGGED = ("bench", "set")
 SWITCHED = ("outlet", "limiter", "set")
+FED_FROM = ("wall", "bench")
 MEASURED = ("resistance", "insulation", "continuity", "voltage", "leakage", "current", "temperature")
 PLACES = (
     "plug", "mains to chassis", "mains to exposed metal", "earth pin to chassis", "neutral to chassis",
@@ -56,7 +57,7 @@ class Verb:
 VERBS: dict[str, Verb] = {
     "inspect": Verb("what", "inspect the {what}", words=INSPECTED),
     "measure": Verb("measures", "measure {measures} at {across}", ("across",),
-                    ("set_switch", "settle", "instrument", "how", "plug_ways", "through")),
+                    ("set_switch", "settle", "instrument", "how", "plug_ways", "through", "fed_from")),
     "prove": Verb("what", "prove {what}", may=("on", "how", "through", "instrument"), words=PROVED, names=True),
     "clip": Verb("instrument", "clip {instrument} across {across}", ("across",)),
     "unclip": Verb("instrument", "unclip {instrument}"),

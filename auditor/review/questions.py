@@ -12,6 +12,7 @@ from auditor.plan.plan import Plan
 from auditor.review.finding import Finding, Missing, Question
 
 LINES = {
+    "procedure.purpose": ("what is the procedure for", "purpose: first power-up   # or: after repair, return to service"),
     "procedure.date": ("on which day will it be done", "date: 2026-11-20"),
     "mains.voltage": ("what is the nominal voltage at the wall", "voltage: 120 V"),
     "mains.earth": ("does the outlet have protective earth", "earth: present   # or: absent"),
@@ -71,6 +72,7 @@ LINES = {
     "set.line_capacitors[].capacitance": ("what is its capacitance", "capacitance: 47 nF"),
     "bench.instruments[].kind": ("what is it", "kind: multimeter"),
     "bench.instruments[].earthed": ("is it earthed", "earthed: no"),
+    "bench.instruments[].earth_lifted": ("has its protective earth been opened", "earth_lifted: no"),
     "bench.instruments[].supply": ("what does it run from", "supply: battery"),
     "bench.instruments[].differential_probe": ("does it look through a differential probe", "differential_probe: yes"),
     "bench.instruments[].category": ("what is its measurement category", "category: CAT III 600 V"),

@@ -1,0 +1,54 @@
+"""The zero of a function between two arguments where it has opposite signs: a method that cannot fail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+PRECISION = 1e-11
+"""How near the answer is to the true one, relative to the larger end of the bracket."""
+PATIENCE = 24
+"""Steps of false position before halving takes over. A choice: a smooth function needs 4 to 10."""
+
+
+def bracketed(function: Callable[[float], float], low: float, high: float, at_low: float, at_high: float) -> float:
+    """The argument at which a continuous function is zero.
+
+    low, high: arguments between which it changes sign. at_low, at_high: its values there, one of either sign or
+    nothing. False position in the Illinois form (M. Dowell and P. Jarratt, BIT 11, 168 (1971)), which gains more
+    than half again as many digits at each step. An answer is believed when the sign changes within PRECISION of it;
+    otherwise, and after PATIENCE steps, the bracket is halved, so that the search always ends.
+
+    >>> round(bracketed(lambda x: x * x - 2, 0.0, 2.0, -2.0, 2.0), 9)
+    1.414213562
+    """
+    if at_low == 0.0:
+        return low
+    if at_high == 0.0:
+        return high
+    rising, kept, halve = at_high > 0.0, 0, False
+    goal = PRECISION * max(abs(low), abs(high))
+    steps = 0
+    while high - low > goal:
+        steps += 1
+        middle = high - at_high * (high - low) / (at_high - at_low)
+        if halve or steps > PATIENCE or not low < middle < high:
+            middle = (low + high) / 2
+        if not low < middle < high:
+            break
+        value = function(middle)
+        if value == 0.0:
+            return middle
+        before = (low, high)
+        if (value > 0.0) == rising:
+            at_low = at_low / 2 if kept == 1 else at_low
+            high, at_high, kept = middle, value, 1
+        else:
+            at_high = at_high / 2 if kept == -1 else at_high
+            low, at_low, kept = middle, value, -1
+        halve = False
+        if max(low - before[0], before[1] - high) <= goal < high - low:
+            beyond = middle - goal if kept == 1 else middle + goal
+            if (function(beyond) > 0.0) != (value > 0.0):
+                return middle
+            halve = True
+    return (low + high) / 2
