@@ -253,8 +253,6 @@ STEP_FACTS: tuple[Fact, ...] = (
           lambda p, s: s.step.through.resistance if s.step.through else NO_TIME),
     _step("step.below", quantity("voltage"), "the voltage under which it counts as dead",
           lambda p, s: Interval.exactly(s.step.below.high) if s.step.below else NO_CEILING),
-    _step("step.names_instrument", TRUTH, "the step says with which instrument",
-          lambda p, s: Truth.of(s.step.instrument is not None)),
     _step("step.clips_first", words(*CLIPPED_FIRST, NONE), "what the discharging tool is clipped to before it touches",
           lambda p, s: s.step.clip_first or NONE),
     _step("step.to", quantity("voltage"), "the voltage that the step goes up to, 0 where it names none",

@@ -15,8 +15,8 @@ from auditor.plan.reading import Reading
 from auditor.plan.refusals import refusals
 from auditor.plan.steps import Step
 from auditor.plan.values import listed
-from auditor.plan.verbs import VERBS
-from auditor.plan.words import one_spelling
+from auditor.plan.verbs import READINGS, VERBS
+from auditor.plan.words import one_key, one_spelling
 
 DO = "do"
 """Calls a sequence of the card; fields beside it go into those of its steps that take them and do not state them."""
@@ -149,7 +149,17 @@ class StepReader:
                                 self._within(path, verb_name, "expect"),
                                 "write a range with a unit, as in `expect: 10 Mohm..`")
             return None
-        return self._named(step, path)
+        return self._named(self._read_by_name(step, path), path)
+
+    def _read_by_name(self, step: Step, path: Path) -> Step:
+        """The step with its readings in the spelling of the list; one that no meter gives is refused."""
+        known = READINGS + self.names
+        readings = tuple(one_key(one_spelling(reading).replace(" ", "_")) for reading in step.read)
+        for i, reading in enumerate(readings):
+            if reading not in known:
+                self.reading.refuse(f"`{reading}` is not a reading; known are {listed(known)}",
+                                    self._within(path, step.verb, "read", i), nearest(reading, known))
+        return step.model_copy(update={"read": readings})
 
     def _named(self, step: Step, path: Path) -> Step | None:
         """The step with its `what` in the spelling of the list; a word out of the list is refused."""

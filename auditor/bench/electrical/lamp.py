@@ -91,7 +91,7 @@ def rated_temperature(power: float, voltage: float) -> float:
     >>> rated_temperature(100, 120)
     2850.0
     >>> round(rated_temperature(156, 220))  # by its measured law between 2700 and 2850 K
-    2827
+    2828
     """
     watts = power * REFERENCE_VOLTAGE / voltage
     table = RATED_TEMPERATURES

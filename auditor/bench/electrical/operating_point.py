@@ -59,7 +59,7 @@ def remaining(source_voltage: float, series_voltage: float, power_factor: float)
     source_voltage: E [V]. series_voltage: S [V], 0 to E. power_factor: c of the set [0 to 1].
     The positive root V of E**2 = S**2 + V**2 + 2 c S V.
 
-    >>> remaining(120, 20, 1.0)
+    >>> remaining(120.0, 20.0, 1.0)
     100.0
     >>> round(remaining(120, 20, 0.9), 1)
     101.7
@@ -73,7 +73,7 @@ def remaining(source_voltage: float, series_voltage: float, power_factor: float)
 def needed(set_voltage: float, series_voltage: float, power_factor: float) -> float:
     """Volts that the source must have for these at the set and across lamp and wiring [V].
 
-    >>> needed(100, 20, 1.0)
+    >>> needed(100.0, 20.0, 1.0)
     120.0
     """
     return sqrt(set_voltage ** 2 + series_voltage ** 2 + 2 * power_factor * set_voltage * series_voltage)
@@ -85,7 +85,7 @@ def settle(source: Source, lamp: SeriesLamp | None, load: Load, power_factor: fl
     lamp: None where the set is fed directly. load: a set whose current never falls as its volts rise.
     power_factor: of the set [0 to 1].
 
-    Five bulbs' worth of examples are in the tests; a 100 W lamp and a resistance of 144 ohm on 120 V:
+    A 100 W lamp and a resistance of 144 ohm on 120 V:
 
     >>> from auditor.bench.electrical.lamp import series_lamp
     >>> point = settle(Source(120), series_lamp(100, 120), lambda volts: volts / 144)

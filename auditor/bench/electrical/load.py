@@ -1,0 +1,139 @@
+"""The set as the lamp sees it: how much current at how many volts, when it is healthy and warm.
+
+A healthy set is heaters, which take less than proportionally more as they get hotter, and the rest (B+ and iron),
+which takes about proportionally or a little more. B+ is not drawn before the tubes are hot enough to conduct. The
+law, relative to the rated point, with u = V / Vn:
+
+    I / In = h u**a + (1 - h) u**b conducting(u)
+
+so that I(Vn) = In whatever h, a and b are. Nothing in it falls as u rises, hence one settled point (operating_point).
+A band of sets is enclosed by two such laws, an edge that draws the most and one that draws the least at every
+voltage; both pass through the rated point, where the shape does not matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+from auditor.logic.interval import Interval
+
+ONSET_WIDTH = 0.15
+"""From the first conduction to all of it, relative to the rated voltage. Emission against heater volts: 1 % of the
+nominal at half, 5 % at 60 %, 12 % at 70 % (Richardson's law, computed); a set uses 5 to 10 % of it. A choice."""
+ALWAYS = -ONSET_WIDTH
+"""Onset of a load that conducts from the first volt on."""
+
+Load = Callable[[float], float]
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """The shape of a set's law; each a range.
+
+    heater_share: h, the heaters' part of the rated current [0 to 1]. heater_exponent: a; a filament has 0.54 to
+    0.58, a heater with its slower law up to 0.7. rest_exponent: b; 1 is a resistance, 1.5 a space-charge diode
+    (Child's law); not below the heaters'. onset: where tubes begin to conduct, relative to the rated voltage.
+    power_factor: watts over volts times amperes [0 to 1].
+    """
+
+    heater_share: Interval
+    heater_exponent: Interval
+    rest_exponent: Interval
+    onset: Interval
+    power_factor: Interval
+
+    def __post_init__(self) -> None:
+        # Ordered so, a larger share of heaters always means more current below the rated voltage.
+        if self.heater_share.high > 0.0 and self.heater_share.low < 1.0 \
+                and self.heater_exponent.high > self.rest_exponent.low:
+            raise ValueError("the heaters' exponent is not above that of the rest")
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One edge of a band of sets: its current [A] against volts, and its power factor."""
+
+    load: Load
+    power_factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class SetLoad:
+    """A band of sets whose current never falls as their volts rise.
+
+    voltage: rated [V], above 0. power: drawn at it [W], 0 or more.
+    """
+
+    voltage: Interval
+    power: Interval
+    shape: Shape
+
+    def most(self) -> Edge:
+        """The edge that draws the most current at every voltage; it has the lowest power factor."""
+        return _edge(self, True)
+
+    def least(self) -> Edge:
+        """The edge that draws the least current at every voltage; it has the highest power factor."""
+        return _edge(self, False)
+
+
+@lru_cache(maxsize=512)
+def _edge(band: SetLoad, most: bool) -> Edge:
+    shape = band.shape
+    factor = shape.power_factor.low if most else shape.power_factor.high
+    voltage = band.voltage.low if most else band.voltage.high
+    power = band.power.high if most else band.power.low
+    # Below the rated voltage small exponents mean much current, above it they mean little; so with the shares.
+    below = _law(shape, most)
+    above = _law(shape, not most)
+    amps = power / (voltage * factor)
+
+    def current(volts: float) -> float:
+        if volts <= 0.0:
+            return 0.0
+        u = volts / voltage
+        return amps * (below(u) if u < 1.0 else above(u))
+
+    return Edge(current, factor)
+
+
+def _law(shape: Shape, early: bool) -> Load:
+    """I / In against u, from the ends of the shape's ranges that make it rise early or late."""
+    share = shape.heater_share.high if early else shape.heater_share.low
+    a = shape.heater_exponent.low if early else shape.heater_exponent.high
+    b = shape.rest_exponent.low if early else shape.rest_exponent.high
+    onset = shape.onset.low if early else shape.onset.high
+    return lambda u: relative_current(u, share, a, b, onset)
+
+
+def relative_current(u: float, share: float, heater_exponent: float, rest_exponent: float, onset: float) -> float:
+    """Current of a healthy, warm set relative to that at its rated voltage.
+
+    u: volts relative to the rated [0 to 2]. The others as in Shape, with onset + ONSET_WIDTH at most 1.
+
+    >>> relative_current(1.0, 0.5, 0.6, 1.0, 0.5)
+    1.0
+    >>> round(relative_current(0.4, 0.5, 0.6, 1.0, 0.5), 3)  # heaters alone: no tube conducts yet
+    0.289
+    """
+    conducting = (u - onset) / ONSET_WIDTH
+    if conducting <= 0.0:
+        return share * float(u ** heater_exponent)
+    rest = (1.0 - share) * float(u ** rest_exponent) * min(1.0, conducting)
+    return rest if share == 0.0 else share * float(u ** heater_exponent) + rest
+
+
+def dead_short(volts: float) -> float:
+    """A set that is a dead short, for an operating point: any voltage across it is too much.
+
+    >>> dead_short(0.0)
+    0.0
+    """
+    return volts * 1e9
+
+
+def open_circuit(volts: float) -> float:
+    """A set that draws nothing: switched off, its fuse or a tube of its heater chain out."""
+    return 0.0

@@ -1,0 +1,231 @@
+"""Ranges in, ranges out: what lamp and set can read when wall, lamp and set are only known within bands.
+
+Every input acts in one direction, so a bound is one settled point with each input at the end that drives the reading
+that way. With G(V) = S**2 + V**2 + 2 c S V - E**2 = 0 at the settled point (operating_point), S the volts across
+lamp and wiring, S = S(I), I = I(V), all non-decreasing, c the power factor:
+
+- G rises with V, falls with E: the set's volts and the current rise with the source's volts.
+- A set that draws more at every voltage has a larger S at that V, hence lower volts; S follows from E and V and
+  falls with V, so more current. The reverse for a lamp that passes more at every voltage, or less wiring.
+- The power factor at rated watts: I(V) goes as 1/c, and d ln S / d ln I = e is at least 1, for the resistance of a
+  filament rises. dG/dc = -2 S (e S / c + (e - 1) V) is negative: the set's volts rise with c. At given E and V the S
+  that solves G = 0 falls with c, and with V: the current falls.
+- A lamp that passes more has less voltage across it and a cooler filament; more source or set, more.
+- The shape of the set's law does not matter at the rated voltage, nor the lamp's loss at the rated point of the
+  lamp, so all shapes (all losses) lie on one side of each other: see `load` and `filament`, whose edges cross there.
+
+Heat is a product, and is not monotone: more current means less voltage. For one source and one set the heat in the
+lamp depends on the current alone, concave in it or nearly so: it has one top. The same for the heat in the set.
+So the least is at an end, and the most at an end or at that top, which is searched for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from auditor.bench.electrical.filament import LOSS_BAND
+from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, series_lamp
+from auditor.bench.electrical.load import Edge, SetLoad, Shape
+from auditor.bench.electrical.operating_point import Point, Source, needed, remaining, settle
+from auditor.bench.electrical.tungsten import ROOM
+from auditor.logic.interval import Interval
+
+NOTHING = Interval.exactly(0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LampBand:
+    """A lamp of which watts [W] and volts [V] are printed, and how real ones spread about that.
+
+    made_within: relative spread of the watts. loss: share of the power not radiated.
+    """
+
+    power: Interval
+    voltage: Interval
+    made_within: float = MADE_WITHIN
+    loss: Interval = Interval(*LOSS_BAND)  # noqa: RUF009 - an interval is frozen
+
+    def passing_most(self) -> SeriesLamp:
+        """The edge of the band with the most current at every voltage."""
+        return series_lamp(self.power.high * (1 + self.made_within), self.voltage.low, self.loss.high, self.loss.low)
+
+    def passing_least(self) -> SeriesLamp:
+        """The edge of the band with the least current at every voltage."""
+        return series_lamp(self.power.low * (1 - self.made_within), self.voltage.high, self.loss.low, self.loss.high)
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """Source, lamp and set, each within its band.
+
+    voltage: of the source with nothing drawn [V]. resistance: of source and wiring [ohm]. lamp: None where the set
+    is fed directly.
+    """
+
+    voltage: Interval
+    resistance: Interval
+    lamp: LampBand | None
+    load: SetLoad
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What can be read when all has settled: volts at the set [V], current [A], watts of the set [W], volts [V] and
+    watts [W] of the lamp, temperature of its filament [K], volts of the source with nothing drawn [V]."""
+
+    set_voltage: Interval
+    current: Interval
+    set_power: Interval
+    lamp_voltage: Interval
+    lamp_power: Interval
+    temperature: Interval
+    source_voltage: Interval
+
+
+@lru_cache(maxsize=4096)
+def settled(circuit: Circuit) -> Settled:
+    """The ranges of every reading; each holds what every circuit inside the bands settles to."""
+    weak = Source(circuit.voltage.low, circuit.resistance.high)
+    strong = Source(circuit.voltage.high, circuit.resistance.low)
+    more, less = circuit.load.most(), circuit.load.least()
+    if circuit.lamp is None:
+        return _direct(circuit.voltage, weak, strong, more, less)
+    passes_more, passes_less = circuit.lamp.passing_most(), circuit.lamp.passing_least()
+    lowest = settle(weak, passes_less, more.load, more.power_factor)
+    highest = settle(strong, passes_more, less.load, less.power_factor)
+    least = settle(weak, passes_less, less.load, less.power_factor)
+    most = settle(strong, passes_more, more.load, more.power_factor)
+    coolest = settle(weak, passes_more, less.load, less.power_factor)
+    hottest = settle(strong, passes_less, more.load, more.power_factor)
+    lamp_power = Interval(
+        min(least.lamp_power, coolest.lamp_power),
+        _top(lambda v: _lamp_power(v, strong, more), most.set_voltage, hottest.set_voltage))
+    return Settled(
+        Interval(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
+        _set_power(weak, strong, more, less, lowest, least, most, highest, passes_more),
+        _range(coolest.lamp_voltage, hottest.lamp_voltage), lamp_power,
+        _range(coolest.temperature, hottest.temperature), circuit.voltage)
+
+
+def _range(low: float, high: float) -> Interval:
+    return Interval(min(low, high), max(low, high))
+
+
+def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: Edge) -> Settled:
+    lowest, highest = (settle(weak, None, more.load, more.power_factor),
+                       settle(strong, None, less.load, less.power_factor))
+    least, most = (settle(weak, None, less.load, less.power_factor),
+                   settle(strong, None, more.load, more.power_factor))
+    # Wiring is far below the set's own resistance, so more current is more heat here.
+    power = [point.set_voltage * point.current * edge.power_factor
+             for point, edge in ((lowest, more), (least, less), (most, more), (highest, less))]
+    return Settled(_range(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
+                   Interval(min(power), max(power)), NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
+
+
+def _lamp_power(set_voltage: float, source: Source, edge: Edge) -> float:
+    """Heat in the lamp, whichever lamp makes the set's volts so."""
+    amps = edge.load(set_voltage)
+    series = remaining(source.voltage, set_voltage, edge.power_factor)  # E, S and V are alike in S and V
+    return max(0.0, series - source.resistance * amps) * amps
+
+
+def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Point, least: Point, most: Point,
+               highest: Point, lamp: SeriesLamp) -> Interval:
+    """Heat in the set: for one lamp and source, volts times the current that they leave for it."""
+    ends = [p.set_voltage * p.current * e.power_factor
+            for p, e in ((lowest, more), (least, less), (most, more), (highest, less))]
+
+    def heat(series_lamp_voltage: float) -> float:
+        amps = lamp.current_at(series_lamp_voltage)
+        series = series_lamp_voltage + strong.resistance * amps
+        if series >= strong.voltage:
+            return 0.0
+        return max(remaining(strong.voltage, series, e.power_factor) * amps * e.power_factor for e in (more, less))
+
+    top = _top(heat, most.lamp_voltage, highest.lamp_voltage)
+    return Interval(min(ends), max(*ends, top))
+
+
+def _top(function: Callable[[float], float], one: float, other: float) -> float:
+    """The most of a function with one top between two arguments.
+
+    Where the middle does not exceed both ends the top is at an end; otherwise it is searched for by golden section,
+    and a thousandth is added for where the search stops.
+    """
+    low, high = min(one, other), max(one, other)
+    ends = max(function(low), function(high))
+    ratio = 0.6180339887498949
+    x, y = high - ratio * (high - low), low + ratio * (high - low)
+    at_x, at_y = function(x), function(y)
+    if max(at_x, at_y) <= ends:
+        return ends
+    for _ in range(12):
+        if at_x < at_y:
+            low, x, at_x = x, y, at_y
+            y = low + ratio * (high - low)
+            at_y = function(y)
+        else:
+            high, y, at_y = y, x, at_x
+            x = high - ratio * (high - low)
+            at_x = function(x)
+    return max(ends, at_x, at_y) * 1.001
+
+
+def brought_to(reading: Interval, circuit: Circuit) -> Settled:
+    """The ranges where the operator turned the dial until the set's meter showed this [V].
+
+    The volts of the source are then what the dial must stand at; `circuit.voltage` is not used.
+    """
+    more, less = circuit.load.most(), circuit.load.least()
+    current = _range(less.load(reading.low), more.load(reading.high))
+    power = Interval(reading.low * current.low * less.power_factor, reading.high * current.high * more.power_factor)
+    if circuit.lamp is None:
+        lamp_voltage, temperature = NOTHING, Interval.exactly(ROOM)
+    else:
+        cool, hot = circuit.lamp.passing_most(), circuit.lamp.passing_least()
+        lamp_voltage = _range(cool.voltage_at(current.low), hot.voltage_at(current.high))
+        temperature = _range(cool.temperature_at(lamp_voltage.low), hot.temperature_at(lamp_voltage.high))
+    low = lamp_voltage.low + circuit.resistance.low * current.low
+    high = lamp_voltage.high + circuit.resistance.high * current.high
+    source = _range(needed(reading.low, low, less.power_factor), needed(reading.high, high, more.power_factor))
+    return Settled(reading, current, power, lamp_voltage, lamp_voltage * current, temperature, source)
+
+
+def _middle(interval: Interval) -> Interval:
+    return Interval.exactly((interval.low + interval.high) / 2)
+
+
+def _middle_shape(shape: Shape) -> Shape:
+    return Shape(_middle(shape.heater_share), _middle(shape.heater_exponent), _middle(shape.rest_exponent),
+                 _middle(shape.onset), _middle(shape.power_factor))
+
+
+PARTS: dict[str, Callable[[Circuit], Circuit]] = {
+    "the wall and the dial": lambda c: replace(c, voltage=_middle(c.voltage)),
+    "the wiring and the transformer": lambda c: replace(c, resistance=_middle(c.resistance)),
+    "the lamp": lambda c: c if c.lamp is None else replace(c, lamp=LampBand(
+        _middle(c.lamp.power), _middle(c.lamp.voltage), 0.0, _middle(c.lamp.loss))),
+    "the set's power": lambda c: replace(c, load=replace(
+        c.load, power=_middle(c.load.power), voltage=_middle(c.load.voltage))),
+    "how the set's current goes with its volts": lambda c: replace(c, load=replace(c.load, shape=_middle_shape(c.load.shape))),
+}
+"""Each part of the circuit that a person can find out more about, and the circuit with that part known exactly."""
+
+
+@lru_cache(maxsize=1024)
+def widest_input(circuit: Circuit, reading: str) -> str | None:
+    """The part of the circuit that makes this reading (a field of Settled) uncertain the most; None for a sure one.
+
+    Of all parts, the one that narrows the reading the most when it alone becomes exactly known.
+    """
+    def width(of: Circuit) -> float:
+        interval: Interval = getattr(settled(of), reading)
+        return interval.high - interval.low
+
+    now = width(circuit)
+    gains = {name: now - width(exact(circuit)) for name, exact in PARTS.items()}
+    best = max(gains, key=lambda name: gains[name])
+    return best if gains[best] > 1e-9 else None
