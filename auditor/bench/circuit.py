@@ -117,8 +117,8 @@ def earth_joined(plan: Plan, state: State) -> Truth:
     at_the_set = joined | {name for name, _ in state.clipped}
     for instrument in plan.bench.instruments or ():
         if instrument.name in at_the_set:
-            earthed = _stated(instrument.earthed) & ~_stated(instrument.earth_lifted, Truth.FALSE)
-            instruments |= earthed & ~_stated(instrument.differential_probe, Truth.FALSE)
+            earthed = _stated(instrument.earthed) & ~_stated(instrument.earth_lifted)
+            instruments |= earthed & ~_stated(instrument.differential_probe)
     return lead_to_earth(plan, state) | bonded | instruments
 
 
@@ -129,8 +129,8 @@ def lead_to_earth(plan: Plan, state: State) -> Truth:
     return output | _lead(plan.set.aerial, "aerial", state) | _lead(plan.set.earth_lead, "earth lead", state)
 
 
-def _stated(value: bool | None, otherwise: Truth = Truth.UNKNOWN) -> Truth:
-    return otherwise if value is None else Truth.of(value)
+def _stated(value: bool | None) -> Truth:
+    return Truth.UNKNOWN if value is None else Truth.of(value)
 
 
 def _lead(stated: str | None, lead: str, state: State) -> Truth:

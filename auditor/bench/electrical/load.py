@@ -58,6 +58,10 @@ class Edge:
     load: Load
     power_factor: float
 
+    def power(self, volts: float) -> float:
+        """Watts at this voltage [W]; it never falls as the volts rise."""
+        return volts * self.load(volts) * self.power_factor
+
 
 @dataclass(frozen=True, slots=True)
 class SetLoad:

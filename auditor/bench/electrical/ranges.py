@@ -118,11 +118,9 @@ def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: E
                        settle(strong, None, less.load, less.power_factor))
     least, most = (settle(weak, None, less.load, less.power_factor),
                    settle(strong, None, more.load, more.power_factor))
-    # Wiring is far below the set's own resistance, so more current is more heat here.
-    power = [point.set_voltage * point.current * edge.power_factor
-             for point, edge in ((lowest, more), (least, less), (most, more), (highest, less))]
     return Settled(_range(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
-                   Interval(min(power), max(power)), NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
+                   _range(less.power(lowest.set_voltage), more.power(highest.set_voltage)),
+                   NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
 
 
 def _lamp_power(set_voltage: float, source: Source, edge: Edge) -> float:
@@ -134,19 +132,23 @@ def _lamp_power(set_voltage: float, source: Source, edge: Edge) -> float:
 
 def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Point, least: Point, most: Point,
                highest: Point, lamp: SeriesLamp) -> Interval:
-    """Heat in the set: for one lamp and source, volts times the current that they leave for it."""
-    ends = [p.set_voltage * p.current * e.power_factor
-            for p, e in ((lowest, more), (least, less), (most, more), (highest, less))]
+    """Heat in the set: for one lamp and source, volts times the current that they leave for it.
 
-    def heat(series_lamp_voltage: float) -> float:
-        amps = lamp.current_at(series_lamp_voltage)
-        series = series_lamp_voltage + strong.resistance * amps
-        if series >= strong.voltage:
-            return 0.0
-        return max(remaining(strong.voltage, series, e.power_factor) * amps * e.power_factor for e in (more, less))
+    It rises with the power factor along that line. It is also at most what the heaviest set takes at the highest
+    volts, and at least what the lightest takes at the lowest.
+    """
+    factor = more.power_factor
+    left = remaining(weak.voltage, least.lamp_voltage + weak.resistance * least.current, factor)
+    low = min(left * least.current, lowest.set_voltage * lowest.current) * factor
 
-    top = _top(heat, most.lamp_voltage, highest.lamp_voltage)
-    return Interval(min(ends), max(*ends, top))
+    def heat(temperature: float) -> float:
+        relative_volts, relative_amps = lamp.law.at(temperature)
+        amps = relative_amps * lamp.current
+        series = min(relative_volts * lamp.voltage + strong.resistance * amps, strong.voltage)
+        return remaining(strong.voltage, series, less.power_factor) * amps * less.power_factor
+
+    high = min(_top(heat, most.temperature, highest.temperature), more.power(highest.set_voltage))
+    return _range(max(low, less.power(lowest.set_voltage)), high)
 
 
 def _top(function: Callable[[float], float], one: float, other: float) -> float:
@@ -181,7 +183,7 @@ def brought_to(reading: Interval, circuit: Circuit) -> Settled:
     """
     more, less = circuit.load.most(), circuit.load.least()
     current = _range(less.load(reading.low), more.load(reading.high))
-    power = Interval(reading.low * current.low * less.power_factor, reading.high * current.high * more.power_factor)
+    power = _range(less.power(reading.low), more.power(reading.high))
     if circuit.lamp is None:
         lamp_voltage, temperature = NOTHING, Interval.exactly(ROOM)
     else:
