@@ -20,7 +20,7 @@ FOUND, UNUSABLE = 1, 2
 """Exit status: something counts; something that was asked for could not be used."""
 
 app = typer.Typer(
-    rich_markup_mode=None, no_args_is_help=True, add_completion=True,
+    rich_markup_mode=None, no_args_is_help=True, add_completion=True, pretty_exceptions_enable=False,
     help="Review a written power-up procedure for old mains-powered electronics. It never says that one is safe.",
 )
 
@@ -52,7 +52,7 @@ def main(version: Annotated[bool, typer.Option("--version", help="Print the vers
 @app.command()
 def audit(
     paths: Annotated[list[str], typer.Argument(
-        metavar="PATH...", help="Plans (.yaml), pages with procedures (.md), folders of both, or - for standard input.")],
+        metavar="PATH", help="Plans (.yaml), pages with procedures (.md), folders of both, or - for standard input.")],
     as_: Annotated[Form, typer.Option("--as", help="Text for a person, or JSON for a program.")] = Form.text,
     at_least: Annotated[SignalWord, typer.Option(
         help="Findings count for the exit status from this signal word up.", case_sensitive=False,
@@ -125,7 +125,7 @@ def rulebook(context: typer.Context) -> None:
 @rulebook_app.command()
 def prove(
     files: Annotated[list[str] | None, typer.Argument(
-        metavar="[FILE]...", help="Rule files to prove beside the shipped rules; none proves those alone.")] = None,
+        metavar="FILE", help="Rule files to prove beside the shipped rules; none proves those alone.")] = None,
 ) -> None:
     """Check rule files and run the examples of every rule in them.
 
@@ -183,7 +183,7 @@ def _style() -> Style:
 
     at_terminal = sys.stdout.isatty()
     width = shutil.get_terminal_size((88, 24)).columns if at_terminal else 88
-    return Style(max(40, min(width, 110)), at_terminal and "NO_COLOR" not in os.environ)
+    return Style(max(40, min(width, 110)), at_terminal and not os.environ.get("NO_COLOR"))
 
 
 def _with_progress(files: tuple[str, ...]) -> Iterable[str]:
@@ -197,7 +197,8 @@ def _with_progress(files: tuple[str, ...]) -> Iterable[str]:
 
 def _write(lines: Iterable[str]) -> None:
     text = "".join(f"{line}\n" for line in lines)
-    sys.stdout.buffer.write(text.encode("utf-8"))
+    # The name of a file may hold bytes that are no characters; JSON reads the escape back.
+    sys.stdout.buffer.write(text.encode("utf-8", "backslashreplace"))
     sys.stdout.flush()
 
 

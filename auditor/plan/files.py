@@ -35,24 +35,23 @@ class PlanText:
 
     def _card(self, file: str) -> bytes | None:
         beside = FilePath(self.path).parent / file
-        return beside.read_bytes() if beside.is_file() else None
+        return _bytes(beside) if beside.is_file() else None
 
 
 def files_under(paths: Iterable[str]) -> tuple[str, ...]:
     """The files to read, in order: a folder stands for the plans and pages under it; each file once."""
-    found: dict[str, None] = {}
+    found: dict[str, str] = {}  # by the path in one spelling, so that `./a.yaml` is `a.yaml`
     for path in paths:
         here = FilePath(path)
         if path != STANDARD_INPUT and here.is_dir():
             inside = sorted(f for f in here.rglob("*") if f.suffix.lower() in PLANS | PAGES and f.is_file()
                             and not f.name.endswith(ENDING)
                             and not any(part.startswith(".") for part in f.relative_to(here).parts))
-            found.update(dict.fromkeys(f.as_posix() for f in inside))
-            if not inside:
-                found[path] = None
+            for file in inside or [here]:
+                found.setdefault(file.as_posix(), file.as_posix() if inside else path)
         else:
-            found[path] = None
-    return tuple(found)
+            found.setdefault(here.as_posix(), path)
+    return tuple(found.values())
 
 
 def plan_texts(path: str, standard_input: bytes = b"", *, asked_by_name: bool = True) -> Iterator[PlanText]:

@@ -74,7 +74,8 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
     names = tuple(i.name for i in (bench.instruments if bench else None) or ()) + tuple(
         c.name for c in (the_set.filter_capacitors if the_set else None) or ())
     card = reading.source.card
-    reader = StepReader(reading, names, card.data.get("sequences", {}) if card else {})
+    # A card that could not be read is one problem, not one more for every sequence of it that is called.
+    reader = StepReader(reading, names, card.data.get("sequences", {}) if card else None if "card" in data else {})
     stop_then = reader.steps(then, ("stop", "then"))
     steps, unexpanded = expand(reader.steps(data.get("steps", []), ("steps",)))
     reading.problems.extend(unexpanded)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -26,11 +26,14 @@ DEEPEST_SEQUENCE = 4
 
 @dataclass(frozen=True)
 class StepReader:
-    """Reads lists of steps. names: instruments and capacitors; sequences: those of the card."""
+    """Reads lists of steps.
+
+    names: instruments and capacitors; sequences: those of the card, None where the card could not be read.
+    """
 
     reading: Reading
     names: tuple[str, ...]
-    sequences: Mapping[str, Any]
+    sequences: Mapping[str, Any] | None
 
     def steps(self, data: Any, path: Path) -> tuple[Step, ...]:
         """The steps of the plan, numbered from 1."""
@@ -55,12 +58,16 @@ class StepReader:
 
     def sequence(self, item: dict[str, Any], path: Path, number: int, depth: int) -> tuple[Step, ...]:
         name, own = item[DO], {key: value for key, value in item.items() if key != DO}
+        card = self.reading.source.card
+        if self.sequences is None:
+            return ()
+        if depth > DEEPEST_SEQUENCE:
+            self.reading.refuse(f"sequences call one another more than {DEEPEST_SEQUENCE} deep", (*path, DO))
+            return ()
         known = tuple(self.sequences)
-        if not isinstance(name, str) or name not in self.sequences or depth > DEEPEST_SEQUENCE:
-            has = f"it has {listed(known)}" if known else "it has none"
-            self.reading.refuse(f"the card has no sequence `{name}`; {has}" if depth == 1 else
-                                f"sequences call one another more than {DEEPEST_SEQUENCE} deep", (*path, DO),
-                                nearest(str(name), known))
+        if not isinstance(name, str) or name not in self.sequences:
+            has = "the plan names no card" if card is None else f"it has {listed(known)}" if known else "it has none"
+            self.reading.refuse(f"the card has no sequence `{name}`; {has}", (*path, DO), nearest(str(name), known))
             return ()
         steps: list[Step] = []
         at: Path = ("sequences", name)
@@ -70,9 +77,12 @@ class StepReader:
             if isinstance(called, dict) and DO in called:
                 steps.extend(self.sequence({**own, **called}, path, number, depth + 1))
                 continue
-            card = self.reading.source.card
             line = card.line((*at, i)) if card else None
+            before = len(self.reading.problems)
             step = self.step(_filled(called, own), path, number)
+            self.reading.problems[before:] = [
+                replace(p, message=f"{p.message} (step {i + 1} of `{name}` in {card.file}, line {line})" if card
+                        else p.message) for p in self.reading.problems[before:]]
             if step is not None:
                 steps.append(step.model_copy(update={"card_line": line}))
         return tuple(steps)
@@ -85,7 +95,11 @@ class StepReader:
         verbs = tuple(key for key in item if key in VERBS)
         if len(verbs) != 1:
             if verbs:
-                self.reading.refuse(f"a step has one verb, this one has {listed(verbs)}", path, "write two steps")
+                self.reading.refuse(f"a step has one verb, this one has {listed(verbs, 'and')}", path,
+                                    "write a step for each")
+            elif not item:
+                self.reading.refuse("this step says nothing: its verb has no value, or the value is `unknown`", path,
+                                    "write what it acts on, as in `set_dial: 0 V`")
             else:
                 known = tuple(VERBS)
                 self.reading.refuse(f"this step has no verb that is known; verbs are {listed((*known, DO))}", path,

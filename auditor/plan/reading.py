@@ -44,9 +44,11 @@ class Reading:
         return []
 
     def placed(self) -> tuple[Problem, ...]:
-        """The problems, each with its place; one that comes from the card says where in it."""
-        return tuple(replace(p, message=p.message + _in_card(self.source.card, self.source, p.path),
-                             place=p.place or self.source.place(p.path, key=p.at_key)) for p in self.problems)
+        """The problems in the order of the text, each with its place; one that comes from the card says where in it."""
+        source = self.source
+        found = [(p.place or source.place(p.path, key=p.at_key), p) for p in self.problems]
+        return tuple(replace(p, message=p.message + _in_card(source.card, source, p.path), place=place)
+                     for place, p in sorted(found, key=lambda each: each[0]))
 
 
 def _in_card(card: Card | None, source: Source, path: Path) -> str:

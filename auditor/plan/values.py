@@ -119,10 +119,10 @@ class Word(_Validated):
         return f"One of {listed(self.words)}; left out or `unknown` where it is not known."
 
 
-def listed(words: tuple[str, ...]) -> str:
+def listed(words: tuple[str, ...], last: str = "or") -> str:
     """`a`, `b` or `c`."""
     quoted = [f"`{word}`" for word in words]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} or {quoted[-1]}"
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} {last} {quoted[-1]}"
 
 
 def _yes_or_no(value: Any) -> bool:

@@ -92,9 +92,10 @@ def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
     for count, line in enumerate(lines[:MOST_QUOTED]):
         first = f"  Line {finding.place.line + count}: "
         text = shown(line)
-        yield style.faint(first) + text[: max(20, style.width - len(first))]
+        room = max(20, style.width - len(first))
+        yield style.faint(first) + (text if len(text) <= room else text[: room - 3] + "...")
     if len(lines) > MOST_QUOTED:
-        yield style.faint(f"  and {len(lines) - MOST_QUOTED} more lines")
+        yield style.faint(f"  and {_count(len(lines) - MOST_QUOTED, 'more line')}")
 
 
 def _questions(audit: Audit, path: str, style: Style) -> Iterator[str]:
@@ -130,7 +131,8 @@ def _problem(problem: Problem, path: str, style: Style) -> Iterator[str]:
 def summary_lines(summary: Summary, style: Style) -> Iterator[str]:
     """The last lines of a report: all plans together, and the cautions."""
     found = ", ".join(f"{summary.findings[word]} {word}" for word in SIGNAL_WORDS if word in summary.findings)
-    parts = [_count(summary.plans - summary.unreadable, "plan") + " reviewed", found or "nothing found"]
+    read = summary.plans - summary.unreadable
+    parts = [f"{_count(read, 'plan')} reviewed", *([found or "nothing found"] if read else [])]
     if summary.nothing_to_review:
         parts.append(f"{summary.nothing_to_review} with nothing to review")
     if summary.unreadable:

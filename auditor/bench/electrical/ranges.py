@@ -39,21 +39,25 @@ NOTHING = Interval.exactly(0.0)
 class LampBand:
     """A lamp of which watts [W] and volts [V] are printed, and how real ones spread about that.
 
-    made_within: relative spread of the watts. loss: share of the power not radiated.
+    made_within: relative spread of the watts. loss: share of the power not radiated. ratio: of an autotransformer
+    between the lamp and the set, by which the lamp's volts look multiplied from the set's side.
     """
 
     power: Interval
     voltage: Interval
     made_within: float = MADE_WITHIN
     loss: Interval = Interval(*LOSS_BAND)  # noqa: RUF009 - an interval is frozen
+    ratio: Interval = Interval.exactly(1.0)  # noqa: RUF009
 
     def passing_most(self) -> SeriesLamp:
         """The edge of the band with the most current at every voltage."""
-        return series_lamp(self.power.high * (1 + self.made_within), self.voltage.low, self.loss.high, self.loss.low)
+        lamp = series_lamp(self.power.high * (1 + self.made_within), self.voltage.low, self.loss.high, self.loss.low)
+        return lamp if self.ratio.low == 1.0 else lamp.at_ratio(self.ratio.low)
 
     def passing_least(self) -> SeriesLamp:
         """The edge of the band with the least current at every voltage."""
-        return series_lamp(self.power.low * (1 - self.made_within), self.voltage.high, self.loss.low, self.loss.high)
+        lamp = series_lamp(self.power.low * (1 - self.made_within), self.voltage.high, self.loss.low, self.loss.high)
+        return lamp if self.ratio.high == 1.0 else lamp.at_ratio(self.ratio.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +188,11 @@ def brought_to(reading: Interval, circuit: Circuit) -> Settled:
     more, less = circuit.load.most(), circuit.load.least()
     current = _range(less.load(reading.low), more.load(reading.high))
     power = _range(less.power(reading.low), more.power(reading.high))
+    return from_current(reading, circuit, current, power, _range(more.power_factor, less.power_factor))
+
+
+def from_current(reading: Interval, circuit: Circuit, current: Interval, power: Interval, factor: Interval) -> Settled:
+    """What goes with this current [A] and these watts of the set [W] while its meter shows `reading` [V]."""
     if circuit.lamp is None:
         lamp_voltage, temperature = NOTHING, Interval.exactly(ROOM)
     else:
@@ -192,7 +201,7 @@ def brought_to(reading: Interval, circuit: Circuit) -> Settled:
         temperature = _range(cool.temperature_at(lamp_voltage.low), hot.temperature_at(lamp_voltage.high))
     low = lamp_voltage.low + circuit.resistance.low * current.low
     high = lamp_voltage.high + circuit.resistance.high * current.high
-    source = _range(needed(reading.low, low, less.power_factor), needed(reading.high, high, more.power_factor))
+    source = _range(needed(reading.low, low, factor.low), needed(reading.high, high, factor.high))
     return Settled(reading, current, power, lamp_voltage, lamp_voltage * current, temperature, source)
 
 
@@ -209,7 +218,7 @@ PARTS: dict[str, Callable[[Circuit], Circuit]] = {
     "the wall and the dial": lambda c: replace(c, voltage=_middle(c.voltage)),
     "the wiring and the transformer": lambda c: replace(c, resistance=_middle(c.resistance)),
     "the lamp": lambda c: c if c.lamp is None else replace(c, lamp=LampBand(
-        _middle(c.lamp.power), _middle(c.lamp.voltage), 0.0, _middle(c.lamp.loss))),
+        _middle(c.lamp.power), _middle(c.lamp.voltage), 0.0, _middle(c.lamp.loss), c.lamp.ratio)),
     "the set's power": lambda c: replace(c, load=replace(
         c.load, power=_middle(c.load.power), voltage=_middle(c.load.voltage))),
     "how the set's current goes with its volts": lambda c: replace(c, load=replace(c.load, shape=_middle_shape(c.load.shape))),
@@ -217,14 +226,14 @@ PARTS: dict[str, Callable[[Circuit], Circuit]] = {
 """Each part of the circuit that a person can find out more about, and the circuit with that part known exactly."""
 
 
-@lru_cache(maxsize=1024)
-def widest_input(circuit: Circuit, reading: str) -> str | None:
+def widest_input(circuit: Circuit, reading: str, compute: Callable[[Circuit], Settled] = settled) -> str | None:
     """The part of the circuit that makes this reading (a field of Settled) uncertain the most; None for a sure one.
 
-    Of all parts, the one that narrows the reading the most when it alone becomes exactly known.
+    Of all parts, the one that narrows the reading the most when it alone becomes exactly known. compute: what makes
+    readings of a circuit, `settled` or a `brought_to` with its reading.
     """
     def width(of: Circuit) -> float:
-        interval: Interval = getattr(settled(of), reading)
+        interval: Interval = getattr(compute(of), reading)
         return interval.high - interval.low
 
     now = width(circuit)

@@ -45,7 +45,7 @@ def conduction_angle(resistance_ratio: float, pulses: int = 1) -> float:
     resistance_ratio: source and surge resistance over the load's, 0 or more. pulses: 1 half wave, 2 full wave.
 
     >>> round(conduction_angle(100 / 2000), 3)
-    0.736
+    0.72
     """
     wanted = pi * resistance_ratio / pulses
     if wanted <= 0.0:
@@ -68,7 +68,7 @@ def capacitor_input(peak: float, resistance: float, load: float, pulses: int = 1
 
     >>> got = capacitor_input(120 * 2 ** 0.5, 100, 2000)
     >>> round(got.voltage, 1), round(got.rms_current / got.current, 2), round(got.power_factor, 2)
-    (125.7, 2.32, 0.57)
+    (127.6, 2.29, 0.59)
     """
     theta = conduction_angle(resistance / load, pulses)
     voltage = peak * cos(theta)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from auditor.bench.electrical.bracket import bracketed
 from auditor.bench.electrical.lamp import SeriesLamp
 from auditor.bench.electrical.operating_point import Point, Source, remaining
-from auditor.bench.electrical.ranges import Circuit, LampBand, Settled
+from auditor.bench.electrical.ranges import Circuit, LampBand, Settled, from_current
 from auditor.bench.electrical.tungsten import ROOM
 from auditor.logic.interval import Interval
 
@@ -38,7 +38,7 @@ def running_points(source: Source, lamp: SeriesLamp, power: float, starts_at: fl
 
     >>> from auditor.bench.electrical.lamp import series_lamp
     >>> [round(p.set_voltage) for p in running_points(Source(120), series_lamp(100, 120), 20, 0, 1.0)]
-    [115, 25]
+    [115, 28]
     >>> running_points(Source(120), series_lamp(100, 120), 60, 0, 1.0)
     ()
     """
@@ -127,3 +127,9 @@ def _direct(voltage: Interval, supply: SwitchingLoad) -> tuple[Settled, tuple[in
     power = Interval(0.0 if idles else supply.power.low, supply.power.high if runs else 0.0)
     counts = tuple(count for count, can in ((0, idles), (1, runs)) if can)
     return Settled(voltage, Interval(low, high), power, none, none, Interval.exactly(ROOM), voltage), counts
+
+
+def switching_brought_to(reading: Interval, circuit: Circuit, supply: SwitchingLoad) -> Settled:
+    """The ranges where the operator turned the dial until the set's meter showed this [V]."""
+    direct, _ = _direct(reading, supply)
+    return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor)

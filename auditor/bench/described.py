@@ -1,0 +1,186 @@
+"""What a plan says of source, lamp and set, in the terms of the electrical model, with bands for what it leaves open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from auditor.bench.circuit import wall
+from auditor.bench.electrical.b_plus import MAINS_PEAK, NO_LOAD_RISE, TRANSFORMERLESS, Supply
+from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
+from auditor.bench.electrical.ranges import LampBand
+from auditor.bench.electrical.switching import SwitchingLoad
+from auditor.bench.state import State
+from auditor.logic.interval import Interval
+from auditor.plan.plan import Plan
+
+Load = SetLoad | SwitchingLoad
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of set: the shape of its current, and what such sets draw at their rated voltage [W]."""
+
+    shape: Shape
+    power: Interval
+
+
+HEATER_EXPONENT = Interval(0.55, 0.70)
+"""Current of a heater against its volts: a lamp's filament has 0.54 to 0.58 (`lamp`), a heater runs cooler."""
+TRANSFORMER_SET = Kind(Shape(Interval(0.35, 0.70), HEATER_EXPONENT, Interval(0.80, 1.30), Interval(0.40, 0.55),
+                             Interval(0.88, 1.0)), Interval(15.0, 400.0))
+TRANSFORMERLESS_SET = Kind(Shape(Interval(0.40, 0.70), HEATER_EXPONENT, Interval(0.80, 1.30), Interval(0.40, 0.60),
+                                 Interval(0.80, 0.97)), Interval(10.0, 200.0))
+TRANSISTOR_SET = Kind(Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(0.50, 1.30), Interval.exactly(ALWAYS),
+                            Interval(0.60, 0.95)), Interval(4.0, 150.0))
+"""Shares, exponents, onsets and power factors: common practice, as bands around computed examples (a transformer set
+0.94, a set without a transformer 0.81 to 0.89; onset at 40 to 60 % of the rated volts). Watts: the usual sets of each
+kind (common practice)."""
+IRON_ALONE = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(1.0, 2.0), Interval.exactly(ALWAYS), Interval(0.20, 0.80))
+"""A transformer with nothing to feed: magnetising current, which rises faster than the volts."""
+IRON_SHARE = Interval(0.02, 0.20)
+"""Watts of that transformer over the rated watts of its set (common practice)."""
+HEATERS_ALONE = Shape(Interval.exactly(1.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS), Interval(0.85, 1.0))
+HEATERS_SHARE = Interval(0.30, 0.75)
+"""Watts of a set whose rectifier tube is out, over its rated watts: heaters and iron (common practice)."""
+SWITCHING_SUPPLY = SwitchingLoad(Interval(20.0, 300.0), Interval.exactly(0.0), Interval(0.55, 0.95))
+"""Power factor: 0.55 to 0.75 on a stiff supply, higher through a lamp, which lengthens the conduction (computed)."""
+STARTS_AT = Interval(0.35, 0.75)
+"""Least voltage of a switching supply over its rated voltage (from memory: 85 V of 120 V, 40 V for old ones)."""
+MOTOR_STALLED = Interval(0.0, 25.0)
+"""Watts that a small motor adds when it does not turn (common practice: it draws 10 to 25 W)."""
+
+REGULATION = Interval(0.0, 0.10)
+"""Sag of an isolating transformer at its rated load, relative: 5 to 10 % for 250 to 500 VA (from memory); from
+nothing, for what the dial's scale may already allow for."""
+SMALLEST_TRANSFORMER = 100.0
+"""Rating of an isolating transformer that states none [VA]: the smallest met on a bench (common practice)."""
+WIRING = Interval(0.0, 1.0)
+"""Cords, contacts, brush and winding of the autotransformer [ohm] (from memory)."""
+ANY_LAMP = Interval(15.0, 500.0)
+"""Watts of a lamp that states none [W]: the sizes sold (common practice)."""
+FILAMENT_LAMPS = ("clear filament", "frosted filament", "filament", "halogen")
+
+
+def rated_voltage(plan: Plan) -> Interval | None:
+    """The voltage that the set is made for [V]: stated, else that of the mains."""
+    return plan.set.rated_voltage or plan.mains.voltage
+
+
+def resistance(plan: Plan) -> Interval:
+    """Of transformer and wiring between the wall and the lamp [ohm]."""
+    transformer = plan.record("isolating_transformer")
+    if transformer is None or plan.mains.voltage is None:
+        return WIRING
+    rating = transformer.rated_power.low if transformer.rated_power else SMALLEST_TRANSFORMER
+    full = plan.mains.voltage.high ** 2 / max(rating, 1.0)
+    return WIRING + REGULATION * Interval.exactly(full)
+
+
+def lamp_band(plan: Plan, state: State) -> LampBand | None:
+    """The lamp in the holder; None where there is none or its kind has no filament."""
+    lamp = state.lamp
+    voltage = None if lamp is None else lamp.voltage or plan.mains.voltage
+    if lamp is None or voltage is None or voltage.low <= 0.0 or (lamp.kind is not None and lamp.kind not in FILAMENT_LAMPS):
+        return None
+    power = lamp.power or ANY_LAMP
+    power = Interval(max(power.low, 1.0), min(max(power.high, 1.0), 5000.0))
+    return replace(LampBand(power, voltage), ratio=_ratio(plan, state))
+
+
+def _ratio(plan: Plan, state: State) -> Interval:
+    """Of the autotransformer between lamp and set: 1 where the lamp stands behind the dial, as it should."""
+    limiter, dial = plan.position("limiter"), plan.position("autotransformer")
+    nominal = plan.mains.voltage
+    if limiter is None or dial is None or limiter > dial or state.dial is None or nominal is None:
+        return Interval.exactly(1.0)
+    return Interval(max(state.dial.low / nominal.high, 0.01), max(state.dial.high / nominal.low, 0.01))
+
+
+def set_loads(plan: Plan, state: State) -> tuple[Load, ...]:
+    """Everything that the set can be as a load, from what the plan says and what has been taken out of it.
+
+    Nothing where the model has no law for it: a vibrator or battery supply, or no voltage stated.
+    """
+    voltage = rated_voltage(plan)
+    if voltage is None or voltage.low <= 0.0 or why_no_law(plan) is not None:
+        return ()
+    loads = tuple(_load(name, plan, state, voltage) for name in _supplies(plan))
+    motor = plan.set.motor and any(what == "motor" for what, _ in state.connected)
+    return tuple(replace(load, power=load.power + MOTOR_STALLED) for load in loads) if motor else loads
+
+
+def why_no_law(plan: Plan) -> str | None:
+    """Why nothing can be predicted for the set, in words; None where it can."""
+    if plan.set.power_supply == "vibrator":
+        return ("a vibrator supply runs from a battery and needs its full voltage at once: neither lamp nor slow raising "
+                "suits it, so no reading is predicted")
+    if plan.set.power_supply == "battery":
+        return "a battery set draws nothing from this bench, so no reading is predicted"
+    if rated_voltage(plan) is None:
+        return "neither the mains voltage nor the set's rated voltage is stated, so no reading is predicted"
+    return None
+
+
+def _supplies(plan: Plan) -> tuple[str, ...]:
+    stated = plan.set.power_supply
+    if stated is not None:
+        return (stated,)
+    tubes = plan.set.heaters is not None or plan.set.output == "tube" or (
+        plan.set.rectifier is not None and plan.set.rectifier.kind == "tube")
+    return ("transformer", "transformerless") if tubes else ("transformer", "transformerless", "switching")
+
+
+def _load(supply: str, plan: Plan, state: State, voltage: Interval) -> Load:
+    stated = plan.set.rated_power
+    if supply == "switching":
+        return SwitchingLoad(stated or SWITCHING_SUPPLY.power, voltage * STARTS_AT, SWITCHING_SUPPLY.power_factor)
+    if "fuse" in state.out:
+        return SetLoad(voltage, Interval.exactly(0.0), TRANSISTOR_SET.shape)
+    if supply == "transformerless":
+        return _transformerless(plan, state, voltage, stated or TRANSFORMERLESS_SET.power)
+    kind = _transformer_kind(plan)
+    power = stated or kind.power
+    if "tubes" in state.out:
+        return SetLoad(voltage, power * IRON_SHARE, IRON_ALONE)
+    if "rectifier tube" in state.out:
+        return SetLoad(voltage, power * HEATERS_SHARE, HEATERS_ALONE)
+    if "output tubes" in state.out:
+        power = Interval(power.low * HEATERS_SHARE.low, power.high)
+    return SetLoad(voltage, power, kind.shape)
+
+
+def _transformer_kind(plan: Plan) -> Kind:
+    if plan.set.output != "transistor":
+        return TRANSFORMER_SET
+    return TRANSISTOR_SET
+
+
+def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interval) -> SetLoad:
+    heaters = plan.set.heaters
+    if state.out & {"tubes", "rectifier tube", "output tubes"} and heaters is not None and heaters.connection == "series":
+        # A tube out opens the chain: no heater warms, so nothing draws.
+        return SetLoad(voltage, Interval.exactly(0.0), TRANSISTOR_SET.shape)
+    shape = TRANSFORMERLESS_SET.shape
+    if heaters is not None and heaters.current is not None and heaters.connection != "parallel" and power.low > 0.0:
+        share = heaters.current * voltage / power
+        low, high = max(0.2, min(share.low, 1.0)), max(0.2, min(share.high, 1.0))
+        shape = replace(shape, heater_share=Interval(low, high))
+    return SetLoad(voltage, power, shape)
+
+
+def supply(plan: Plan, state: State) -> Supply | None:
+    """What makes B+; None where too little is stated to say."""
+    voltage, kind = rated_voltage(plan), plan.set.rectifier.kind if plan.set.rectifier else None
+    if voltage is None or plan.set.power_supply not in ("transformer", "transformerless"):
+        return None
+    in_use, peak = plan.set.b_plus, plan.set.b_plus_peak
+    direct = plan.set.power_supply == "transformerless"
+    if in_use is None and direct:
+        in_use = voltage * TRANSFORMERLESS
+    if in_use is None:
+        return None
+    if peak is None:
+        peak = (voltage * MAINS_PEAK if direct else in_use * NO_LOAD_RISE).hull(Interval.exactly(in_use.high))
+    tubes = plan.set.output != "transistor"
+    onset = (TRANSFORMERLESS_SET if direct else TRANSFORMER_SET).shape.onset if tubes else Interval.exactly(0.0)
+    return Supply(in_use, peak, kind not in ("silicon", "selenium") and tubes, onset, "tubes" not in state.out)
