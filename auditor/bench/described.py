@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from auditor.bench.circuit import wall
 from auditor.bench.electrical.b_plus import MAINS_PEAK, NO_LOAD_RISE, TRANSFORMERLESS, Supply
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.bench.electrical.ranges import LampBand
@@ -35,11 +34,13 @@ TRANSISTOR_SET = Kind(Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(0.5
 """Shares, exponents, onsets and power factors: common practice, as bands around computed examples (a transformer set
 0.94, a set without a transformer 0.81 to 0.89; onset at 40 to 60 % of the rated volts). Watts: the usual sets of each
 kind (common practice)."""
-IRON_ALONE = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(1.0, 2.0), Interval.exactly(ALWAYS), Interval(0.20, 0.80))
+IRON_ALONE = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(1.0, 2.0), Interval.exactly(ALWAYS),
+                   Interval(0.20, 0.80))
 """A transformer with nothing to feed: magnetising current, which rises faster than the volts."""
 IRON_SHARE = Interval(0.02, 0.20)
 """Watts of that transformer over the rated watts of its set (common practice)."""
-HEATERS_ALONE = Shape(Interval.exactly(1.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS), Interval(0.85, 1.0))
+HEATERS_ALONE = Shape(Interval.exactly(1.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS),
+                      Interval(0.85, 1.0))
 HEATERS_SHARE = Interval(0.30, 0.75)
 """Watts of a set whose rectifier tube is out, over its rated watts: heaters and iron (common practice)."""
 SWITCHING_SUPPLY = SwitchingLoad(Interval(20.0, 300.0), Interval.exactly(0.0), Interval(0.55, 0.95))

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.bench.state import State
 from auditor.bench.trace import Sample
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import TRUTH, Kind, NumberKind, TruthKind, WordKind
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
+from auditor.plan.steps import Step
 
 Value = Truth | Interval | str | None
 
@@ -33,8 +35,8 @@ class Item:
 class Fact:
     """A fact of the vocabulary.
 
-    scope: `plan` (the same at every step), `step` (read at each sample) or the kind of item it belongs to.
-    read: from the plan, for a step fact also the sample, for an item fact the sample and the item.
+    scope: what it is read from, beside the plan: nothing (`plan`), the step as written (`written`), the state
+    (`state`), the sample (`step`), or an item of this kind and the sample.
     asks: the lines of the plan that would state it, as dotted paths; `[]` stands for the item's index.
     unlisted: its value for an item that an open list leaves out. No step can name such an item, so what steps do
     to it is false; what it is, nobody states.
@@ -72,9 +74,12 @@ def words(*choice: str) -> WordKind:
     return WordKind(choice)
 
 
-__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "StepReader", "Value", "not_stated",
+__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "StateReader",
+           "StepReader", "Value", "WrittenReader", "not_stated",
            "number", "quantity", "truth", "words"]
 
 PlanReader = Callable[[Plan], Value]
+WrittenReader = Callable[[Plan, Step], Value]
+StateReader = Callable[[Plan, State], Value]
 StepReader = Callable[[Plan, Sample], Value]
 ItemReader = Callable[[Plan, Sample, Item], Value]

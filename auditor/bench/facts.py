@@ -2,81 +2,111 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from auditor.bench.fact import Fact, Item, Value, not_stated
 from auditor.bench.item_facts import ITEM_FACTS
 from auditor.bench.plan_facts import PLAN_FACTS
+from auditor.bench.state_facts import STATE_FACTS
 from auditor.bench.step_facts import STEP_FACTS
-from auditor.bench.trace import Sample, Trace
+from auditor.bench.trace import Sample, Trace, replay
 from auditor.logic.kinds import Kind
 from auditor.logic.timeline import Series
+from auditor.plan.plan import Plan
 
-FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STEP_FACTS, *ITEM_FACTS)}
+FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STATE_FACTS, *STEP_FACTS, *ITEM_FACTS)}
 VOCABULARY: dict[str, Kind] = {name: fact.kind for name, fact in FACTS.items()}
 ITEM_KINDS = ("capacitor", "line_capacitor", "instrument")
 
 
-class Facts(Mapping[str, Series]):
-    """Every fact of a replayed plan as a series over the samples of all its paths; read when first asked for.
+class Replayed:
+    """A replayed plan, whose facts are read when first asked for and then kept."""
 
-    given: names with one value throughout, beside or in place of facts: limits, and answers to be tried.
+    def __init__(self, trace: Trace) -> None:
+        self.trace = trace
+        self._series: dict[tuple[str, Item | None], Series] = {}
+
+    def series(self, name: str, item: Item | None) -> Series:
+        """A fact over all samples of all paths; `item` is the one that item facts speak of."""
+        key = (name, item if FACTS[name].scope in ITEM_KINDS else None)
+        if key not in self._series:
+            self._series[key] = self._read(FACTS[name], key[1])
+        return self._series[key]
+
+    def value(self, name: str, item: Item | None, sample: Sample) -> Value:
+        """A fact at one sample."""
+        fact, plan = FACTS[name], self.trace.plan
+        match fact.scope:
+            case "plan":
+                return fact.read(plan)
+            case "written":
+                return fact.read(plan, sample.step)
+            case "state":
+                return fact.read(plan, sample.state)
+            case "step":
+                return fact.read(plan, sample)
+        if item is None or item.kind != fact.scope:
+            return not_stated(fact.kind)
+        return fact.unlisted if item.record is None else fact.read(plan, sample, item)
+
+    def _read(self, fact: Fact, item: Item | None) -> Series:
+        plan, read, trace = self.trace.plan, fact.read, self.trace
+        match fact.scope:
+            case "plan":
+                return ((read(plan), trace.timeline.all),)
+            case "written":
+                return _grouped((read(plan, step), mask) for step, mask in trace.steps)
+            case "state":
+                return _grouped((read(plan, state), mask) for state, mask in trace.states)
+            case "step":
+                return _grouped((read(plan, sample), mask) for sample, mask in trace.laid_out)
+        if item is None or item.record is None or item.kind != fact.scope:
+            value = fact.unlisted if item is not None and item.kind == fact.scope else not_stated(fact.kind)
+            return ((value, trace.timeline.all),)
+        return _grouped((read(plan, sample, item), mask) for sample, mask in trace.laid_out)
+
+
+def replayed(plan: Plan) -> Replayed:
+    """The plan replayed along all its paths."""
+    return Replayed(replay(plan))
+
+
+def _grouped(values: Iterable[tuple[Any, int]]) -> Series:
+    """The values, each once, with all the samples at which it holds."""
+    masks: dict[Value, int] = {}
+    for value, mask in values:
+        masks[value] = masks.get(value, 0) | mask
+    return tuple(masks.items())
+
+
+class Facts(Mapping[str, Series]):
+    """The facts as the rules see them: of one item, beside numbers and answers that hold throughout.
+
     item: the capacitor or instrument that the item facts speak of, None for none.
+    given: limits by name, and answers that are being tried in place of facts.
     """
 
-    def __init__(self, trace: Trace, given: Mapping[str, Value], item: Item | None = None,
-                 shared: Facts | None = None) -> None:
-        self.trace = trace
+    def __init__(self, replayed: Replayed, given: Mapping[str, Value], item: Item | None = None) -> None:
+        self._replayed = replayed
         self._given = given
-        self.item = item
-        self._shared = shared
-        self._series: dict[str, Series] = {}
-
-    def about(self, item: Item | None) -> Facts:
-        """The same facts, with the item facts speaking of this item."""
-        return Facts(self.trace, self._given, item, self) if item else self
+        self._item = item
 
     def answered(self, answers: Mapping[str, Value]) -> Facts:
         """The same facts, with some of them answered."""
-        return Facts(self.trace, {**self._given, **answers}, self.item, self)
+        return Facts(self._replayed, {**self._given, **answers}, self._item)
+
+    def value(self, name: str, sample: Sample) -> Value:
+        """A fact, or a number or answer given, at one sample."""
+        return self._given[name] if name in self._given else self._replayed.value(name, self._item, sample)
 
     def __getitem__(self, name: str) -> Series:
-        if name not in self._series:
-            self._series[name] = self._read(name)
-        return self._series[name]
+        if name in self._given:
+            return ((self._given[name], self._replayed.trace.timeline.all),)
+        return self._replayed.series(name, self._item)
 
     def __iter__(self) -> Iterator[str]:
         return iter(FACTS)
 
     def __len__(self) -> int:
         return len(FACTS)
-
-    def value(self, name: str, sample: Sample) -> Value:
-        """One fact at one sample."""
-        if name in self._given:
-            return self._given[name]
-        fact = FACTS[name]
-        if fact.scope == "plan":
-            return fact.read(self.trace.plan)
-        if fact.scope == "step":
-            return fact.read(self.trace.plan, sample)
-        if self.item is None or self.item.kind != fact.scope:
-            return not_stated(fact.kind)
-        if self.item.record is None:
-            return fact.unlisted
-        return fact.read(self.trace.plan, sample, self.item)
-
-    def _read(self, name: str) -> Series:
-        everywhere = self.trace.timeline.all
-        if name in self._given:
-            return ((self._given[name], everywhere),)
-        scope = FACTS[name].scope
-        if self._shared is not None and (scope in ("plan", "step") or self.item is self._shared.item):
-            return self._shared[name]
-        if scope == "plan":
-            return ((FACTS[name].read(self.trace.plan), everywhere),)
-        masks: dict[Value, int] = {}
-        for sample, mask in self.trace.laid_out:
-            value = self.value(name, sample)
-            masks[value] = masks.get(value, 0) | mask
-        return tuple(masks.items())

@@ -6,8 +6,10 @@ way to it, ends its last step early, and goes on with the stop actions or with t
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeVar
 
 from auditor.bench.circuit import energised, fed
 from auditor.bench.replay import after
@@ -18,6 +20,7 @@ from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
+T = TypeVar("T")
 DOING = Interval(5.0, 120.0)
 """How long a step takes beside its hold [s], where the plan does not say: a printed assumption."""
 NO_TIME = Interval.exactly(0.0)
@@ -73,12 +76,32 @@ class Trace:
         sharing = [(shared, 1 << start) for start, shared in starts]
         return (*((s, sum(bit for shared, bit in sharing if shared > k) << k) for k, s in enumerate(self.main)), *own)
 
+    @cached_property
+    def states(self) -> tuple[tuple[State, int], ...]:
+        """Each state once, with the mask of all its positions."""
+        return _once((sample.state, mask) for sample, mask in self.laid_out)
+
+    @cached_property
+    def steps(self) -> tuple[tuple[Step, int], ...]:
+        """Each step once, with the mask of all its positions."""
+        return _once((sample.step, mask) for sample, mask in self.laid_out)
+
     def sample(self, path: int, index: int) -> Sample:
         """The sample at this position of this path."""
         if path == 0:
             return self.main[index]
         branch = self.branches[path - 1]
         return self.main[index] if index < branch.shared else branch.samples[index - branch.shared]
+
+
+def _once(things: Iterable[tuple[T, int]]) -> tuple[tuple[T, int], ...]:
+    """Each thing, told by its identity, with its masks brought together."""
+    masks: dict[int, int] = {}
+    by_identity: dict[int, T] = {}
+    for thing, mask in things:
+        by_identity[id(thing)] = thing
+        masks[id(thing)] = masks.get(id(thing), 0) | mask
+    return tuple((by_identity[key], mask) for key, mask in masks.items())
 
 
 def replay(plan: Plan) -> Trace:

@@ -25,17 +25,22 @@ class Truth(Enum):
     # mirror.
 
     def __and__(self, other: Truth) -> Truth:
-        return self if self.value <= other.value else other
+        return self if self._value_ <= other._value_ else other
 
     def __or__(self, other: Truth) -> Truth:
-        return self if self.value >= other.value else other
+        return self if self._value_ >= other._value_ else other
 
     def __invert__(self) -> Truth:
-        return Truth(2 - self.value)
+        return _MIRROR[self._value_]
 
     def implies(self, other: Truth) -> Truth:
         """Material implication: `~self | other`."""
         return ~self | other
 
+    __hash__ = object.__hash__
+
     def __bool__(self) -> bool:
         raise TypeError("a three-valued truth is not a Python truth; compare it with Truth.TRUE, FALSE or UNKNOWN")
+
+
+_MIRROR = (Truth.TRUE, Truth.UNKNOWN, Truth.FALSE)

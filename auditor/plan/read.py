@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from auditor.plan.card import SHARED_PARTS, Card, Finder, find_card, merged, no_cards
@@ -39,7 +40,8 @@ def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, 
     card, unfound = _card(data, cards)
     whole = {**data, **{part: merged(data.get(part, {}), card.data.get(part, {})) for part in SHARED_PARTS}} \
         if card else data
-    reading = Reading(Source(document, data, written, card), [*problems, *unfound])
+    doubled = (replace(p, place=document.place(p.path, key=p.at_key)) for p in problems)
+    reading = Reading(Source(document, data, written, card), [*doubled, *unfound])
     plan = _plan(whole, reading)
     if plan is None:
         raise Unreadable(reading.placed())
@@ -71,8 +73,17 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
     stop = reading.record(StopRule, stop_data, ("stop",))
     risks = [reading.record(AcceptedRisk, item, ("accepted_risks", i)) for i, item in
              enumerate(reading.items(data.get("accepted_risks", []), ("accepted_risks",)))]
-    names = tuple(i.name for i in (bench.instruments if bench else None) or ()) + tuple(
-        c.name for c in (the_set.filter_capacitors if the_set else None) or ())
+    named = {
+        ("bench", "instruments", i): instrument.name
+        for i, instrument in enumerate((bench.instruments if bench else None) or ())
+    } | {
+        ("set", "filter_capacitors", i): capacitor.name
+        for i, capacitor in enumerate((the_set.filter_capacitors if the_set else None) or ())
+    }
+    names = tuple(named.values())
+    for i, (path, name) in enumerate(named.items()):
+        if name in names[:i]:
+            reading.refuse(f"two things are called `{name}`", (*path, "name"), "give each a name of its own")
     card = reading.source.card
     # A card that could not be read is one problem, not one more for every sequence of it that is called.
     reader = StepReader(reading, names, card.data.get("sequences", {}) if card else None if "card" in data else {})

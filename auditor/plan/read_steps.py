@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import isinf
 from typing import Any
 
 from pydantic import ValidationError
 
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
-from auditor.plan.problems import Problem
+from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.reading import Reading
 from auditor.plan.refusals import refusals
 from auditor.plan.steps import Step
@@ -22,6 +23,8 @@ DO = "do"
 """Calls a sequence of the card; fields beside it go into those of its steps that take them and do not state them."""
 LONGEST_BRANCH = 40
 DEEPEST_SEQUENCE = 4
+MOST_READ = 4000
+"""Steps read from one plan, those of branches and called sequences counted each time: a bound on the work."""
 
 
 @dataclass(frozen=True)
@@ -65,9 +68,13 @@ class StepReader:
             self.reading.refuse(f"sequences call one another more than {DEEPEST_SEQUENCE} deep", (*path, DO))
             return ()
         known = tuple(self.sequences)
-        if not isinstance(name, str) or name not in self.sequences:
+        if not isinstance(name, str):
+            self.reading.refuse(f"`{DO}` takes the name of one sequence", (*path, DO))
+            return ()
+        name = one_key(name)
+        if name not in self.sequences:
             has = "the plan names no card" if card is None else f"it has {listed(known)}" if known else "it has none"
-            self.reading.refuse(f"the card has no sequence `{name}`; {has}", (*path, DO), nearest(str(name), known))
+            self.reading.refuse(f"the card has no sequence `{name}`; {has}", (*path, DO), nearest(name, known))
             return ()
         steps: list[Step] = []
         at: Path = ("sequences", name)
@@ -88,7 +95,15 @@ class StepReader:
         return tuple(steps)
 
     def step(self, item: Any, path: Path, number: int) -> Step | None:
-        """One step: what stands beside its verb and inside it brought together, and checked."""
+        """One step: what stands beside its verb and inside it brought together, and checked.
+
+        Raises Unreadable where a plan, with its branches and the sequences that it calls, has too many.
+        """
+        self.reading.steps += 1
+        if self.reading.steps > MOST_READ:
+            self.reading.refuse(f"with its branches and sequences the plan has more than {MOST_READ} steps", path,
+                                "write two procedures")
+            raise Unreadable(self.reading.placed())
         if not isinstance(item, dict):
             self.reading.refuse("a step is a mapping with one verb, as in `set_dial: 0 V`", path)
             return None
@@ -105,6 +120,10 @@ class StepReader:
                 self.reading.refuse(f"this step has no verb that is known; verbs are {listed((*known, DO))}", path,
                                     nearest(next(iter(item), ""), known))
             return None
+        if verbs[0] == "raise" and (path[0] == "stop" or "otherwise" in path):
+            self.reading.refuse("a way out has no stages: `raise` is for the steps themselves", path,
+                                "write `set_dial` steps")
+            return None
         fields = self._gathered(item, verbs[0], path)
         if fields is None or not self._fit(fields, verbs[0], path):
             return None
@@ -114,6 +133,10 @@ class StepReader:
         verb, inner = VERBS[verb_name], item[verb_name]
         fields = {key: value for key, value in item.items() if key != verb_name}
         a_lamp = verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & set(inner)
+        if verb.main in fields and not (isinstance(inner, dict) and not a_lamp):
+            self.reading.refuse(f"`{verb.main}` is written both beside `{verb_name}` and as its own value", path,
+                                "write it once")
+            return None
         if isinstance(inner, dict) and not a_lamp:
             for key, value in inner.items():
                 name = "lamp" if verb.main == "lamp" and key == "to" else key
@@ -139,7 +162,9 @@ class StepReader:
                                     self._within(path, verb_name, key), nearest(key, own), at_key=True)
         for key in filter(None, (verb.main, *verb.needs)):
             if key not in fields:
-                self.reading.refuse(f"`{verb_name}` needs `{key}`", path, f"add `{key}:` to this step")
+                self.reading.refuse(
+                    f"`{verb_name}` needs `{key}`", path, f"write it after `{verb_name}:`"
+                    if key == verb.main and verb.main not in ("to", "each") else f"add `{key}:` to this step")
         return len(self.reading.problems) == before
 
     def _checked(self, fields: dict[str, Any], verb_name: str, path: Path, number: int) -> Step | None:
@@ -157,6 +182,10 @@ class StepReader:
             self.reading.problems.extend(
                 Problem(p.message, self._within(path, verb_name, *p.path), None, p.suggestion, p.at_key)
                 for p in refusals(error, Step, ()))
+            return None
+        if step.to is not None and isinf(step.to.high):
+            self.reading.refuse("no voltage ends this range", self._within(path, verb_name, "to"),
+                                "write one voltage, as in `60 V`")
             return None
         if verb_name == "measure" and step.expect is not None and step.expect.quantity is None:
             self.reading.refuse(f"`{step.expect.text}` is no quantity that a meter shows",

@@ -19,10 +19,11 @@ R = TypeVar("R", bound=Record)
 
 @dataclass
 class Reading:
-    """A plan being read: where its parts stand, and the problems found so far."""
+    """A plan being read: where its parts stand, the problems found so far, and how many steps were read."""
 
     source: Source
     problems: list[Problem] = field(default_factory=list)
+    steps: int = 0
 
     def refuse(self, message: str, path: Path, suggestion: str | None = None, *, at_key: bool = False) -> None:
         """Note a problem at this path."""

@@ -12,9 +12,9 @@ from auditor.plan.problems import Problem
 from auditor.plan.values import listed
 
 PLAIN = {
-    "missing": "`{key}` is missing",
-    "model_type": "expected a mapping of keys and values here",
-    "model_attributes_type": "expected a mapping of keys and values here",
+    "missing": "{key} is missing",
+    "model_type": "expected keys and values under {key}",
+    "model_attributes_type": "expected keys and values under {key}",
     "tuple_type": "expected a list here",
     "list_type": "expected a list here",
     "dict_type": "expected a mapping here",
@@ -27,13 +27,14 @@ def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list
     for detail in error.errors(include_url=False, include_input=False):
         where = tuple(detail["loc"])
         key = str(where[-1]) if where else ""
+        named = next((f"`{part}`" for part in reversed(path + where) if isinstance(part, str)), "it")
         if detail["type"] == "extra_forbidden":
             known = _keys_at(model, where[:-1])
             guess = nearest(key, known)
             message = f"unknown key `{key}`; known here are {listed(known)}"
             problems.append(Problem(message, path + where, None, guess and f"write `{guess}:`", True))
         else:
-            message = PLAIN.get(detail["type"], detail["msg"]).replace("{key}", key)
+            message = PLAIN.get(detail["type"], detail["msg"]).replace("{key}", named)
             suggestion = detail.get("ctx", {}).get("suggestion")
             at = path + (where[:-1] if detail["type"] == "missing" else where)
             problems.append(Problem(message, at, None, suggestion, detail["type"] == "missing"))

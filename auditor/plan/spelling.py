@@ -24,13 +24,15 @@ def tidy(data: Any) -> tuple[Any, dict[Path, Path], list[Problem]]:
             written[path] = origin
         if isinstance(value, dict):
             tidied: dict[str, Any] = {}
+            first: dict[str, str] = {}
             for key, item in value.items():
                 if item is None or item == UNKNOWN:
                     continue
                 name = one_key(key)
                 if name in tidied:
-                    problems.append(Problem(f"`{key}` says the same as `{name}`, which is already there",
-                                            (*origin, key), suggestion="keep one of the two"))
+                    problems.append(Problem(f"`{key}` says the same as `{first[name]}`, which is already there",
+                                            (*origin, key), suggestion="keep one of the two", at_key=True))
+                first[name] = key
                 tidied[name] = walk(item, (*path, name), (*origin, key))
             return tidied
         if isinstance(value, list):

@@ -11,6 +11,8 @@ from auditor.logic.interval import Interval
 from auditor.plan.chain import Lamp
 from auditor.plan.record import Record
 from auditor.plan.values import (
+    NO,
+    YES,
     Amps,
     AnyQuantity,
     Names,
@@ -73,6 +75,8 @@ def _expectation(value: Any) -> Expectation:
             readings.append((one_key(key), _scalar_expectation(text) or text))
         return Expectation(", ".join(f"{key} {item}" for key, item in value.items()), readings=tuple(readings))
     text = _text(value, "what should be seen")
+    if text.lower() in YES | NO | {""}:
+        raise wrong(f"`{text}` says nothing that can be seen to fail", "as in `expect: no crack or nick`")
     if text == "predicted":
         return Expectation("the predicted readings", predicted=True)
     return Expectation(text, _scalar_expectation(text))

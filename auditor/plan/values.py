@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import date
+from math import inf
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, PlainValidator
@@ -54,7 +55,10 @@ class _Validated:
 
 @dataclass(frozen=True)
 class Quantity(_Validated):
-    """A number with a unit of one kind, or a range of such: `60 V`, `35..50 W`, `20 kohm..`, `..2 mA`."""
+    """A number with a unit of one kind, or a range of such: `60 V`, `35..50 W`, `20 kohm..`, `..2 mA`.
+
+    None of them is below zero, so `..2 mA` is 0 to 2 mA.
+    """
 
     kind: str
     example: str
@@ -64,9 +68,12 @@ class Quantity(_Validated):
             return value
         text = _text(value, f"a {self.kind} such as `{self.example}`")
         try:
-            return parse_quantity(text, DIMENSIONS[self.kind])
+            found = parse_quantity(text, DIMENSIONS[self.kind])
         except QuantityError as error:
             raise wrong(error.message, error.suggestion) from None
+        if found.high < 0 or -inf < found.low < 0:
+            raise wrong(f"`{text}` goes below zero; a {self.kind} is written by its size, such as `{self.example}`")
+        return Interval(max(found.low, 0.0), found.high)
 
     def described(self) -> str:
         return f"A {self.kind}, for example `{self.example}`; ranges such as `a..b`, `a..` and `..b` are allowed."

@@ -35,7 +35,7 @@ def one_spelling(text: str) -> str:
 def one_key(key: str) -> str:
     """The same for a key, whose words are joined by underscores.
 
-    >>> one_key("valve_heaters"), one_key("output_grounded")
-    ('tube_heaters', 'output_earthed')
+    >>> one_key("valve_heaters"), one_key("output_grounded"), one_key("HT_peak")
+    ('tube_heaters', 'output_earthed', 'B+_peak')
     """
-    return "_".join(SAME_WORD.get(part, part) for part in key.split("_"))
+    return "_".join(SAME_WORD.get(part.lower(), part) for part in key.replace("b_plus", "B+").split("_"))

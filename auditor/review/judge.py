@@ -8,9 +8,8 @@ from itertools import product
 from math import prod
 
 from auditor.bench.fact import Item, Value
-from auditor.bench.facts import FACTS, Facts
+from auditor.bench.facts import FACTS, ITEM_KINDS, Facts, Replayed
 from auditor.bench.item_facts import items
-from auditor.bench.trace import Trace
 from auditor.logic.evaluate import Evaluation
 from auditor.logic.explain import blamed, witnesses
 from auditor.logic.kinds import TruthKind, WordKind
@@ -43,15 +42,19 @@ class Judgement:
 class Case:
     """One replayed plan before the rules: its facts, and evaluations that the rules share."""
 
-    def __init__(self, trace: Trace, rulebook: Rulebook) -> None:
-        self.trace = trace
+    def __init__(self, replayed: Replayed, rulebook: Rulebook) -> None:
+        self.trace = replayed.trace
         self.limits = rulebook.limits
-        limits: dict[str, Value] = {f"limit.{name}": limit.value for name, limit in rulebook.limits.items()}
-        self._facts = Facts(trace, limits)
+        self._replayed = replayed
+        self._given: dict[str, Value] = {f"limit.{name}": limit.value for name, limit in rulebook.limits.items()}
         self._evaluations: dict[Item | None, Evaluation] = {}
 
+    def facts(self, item: Item | None) -> Facts:
+        """The facts and limits, with the item facts speaking of this item."""
+        return Facts(self._replayed, self._given, item)
+
     def evaluation(self, item: Item | None) -> Evaluation:
-        """The evaluation with the item facts speaking of this item."""
+        """The evaluation of these facts."""
         if item not in self._evaluations:
             self._evaluations[item] = Evaluation(self.trace.timeline, self.facts(item))
         return self._evaluations[item]
@@ -59,10 +62,6 @@ class Case:
     def answered(self, item: Item | None, answers: Mapping[str, Value]) -> Evaluation:
         """An evaluation in which some facts are taken as answered."""
         return Evaluation(self.trace.timeline, self.facts(item).answered(answers))
-
-    def facts(self, item: Item | None) -> Facts:
-        """The facts, with the item facts speaking of this item."""
-        return self._facts.about(item)
 
 
 def judge(rule: Rule, case: Case) -> Iterator[Judgement]:
@@ -145,7 +144,7 @@ def _changes(rule: Rule, item: Item | None, case: Case, name: str, answer: Value
 def _answers(name: str) -> tuple[Value, ...]:
     """What a fact can be, where that is one of a few and the same throughout; else nothing."""
     fact = FACTS.get(name)
-    if fact is None or fact.scope == "step" or not fact.asks:
+    if fact is None or fact.scope not in ("plan", *ITEM_KINDS) or not fact.asks:
         return ()
     match fact.kind:
         case TruthKind():

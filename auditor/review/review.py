@@ -8,7 +8,7 @@ from datetime import date
 
 from auditor.bench.assumptions import assumptions
 from auditor.bench.circuit import energised
-from auditor.bench.trace import Trace, replay
+from auditor.bench.facts import Replayed, replayed
 from auditor.logic.truth import Truth
 from auditor.plan.nearest import nearest
 from auditor.plan.plan import Plan
@@ -30,20 +30,20 @@ def review_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
     _check_accepted(plan, rulebook)
     if not plan.steps:
         return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {})
-    return review_trace(replay(plan), rulebook, today)
+    return review_replayed(replayed(plan), rulebook, today)
 
 
-def review_trace(trace: Trace, rulebook: Rulebook, today: date) -> Audit:
+def review_replayed(replayed: Replayed, rulebook: Rulebook, today: date) -> Audit:
     """Review a plan that has been replayed."""
-    plan = trace.plan
-    case = Case(trace, rulebook)
+    plan = replayed.trace.plan
+    case = Case(replayed, rulebook)
     judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
     failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
     accepted, findings = _set_apart(sorted((told(j, case) for j in failed), key=_seriousness), plan, today)
     outcomes = _outcomes(judgements)
     standing = {finding.rule for finding in findings}
     outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted if a.finding.rule not in standing})
-    powered = any(energised(plan, sample.state) is not Truth.FALSE for sample in trace.main)
+    powered = any(energised(plan, sample.state) is not Truth.FALSE for sample in replayed.trace.main)
     verdict = (Verdict.NOTHING_TO_REVIEW if not powered
                else Verdict.FINDINGS if findings or accepted else Verdict.NOTHING_FOUND)
     return Audit(plan, verdict, tuple(findings), tuple(accepted), assumptions(plan), ranked(findings), outcomes)

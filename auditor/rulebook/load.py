@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from auditor.bench.facts import FACTS, VOCABULARY
+from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.expression import ExpressionError, parse_expression
 from auditor.logic.kinds import Kind, NumberKind
@@ -138,7 +138,7 @@ def _compiled(text: RuleText, topic: str, file: str, document: Document, path: P
     if len(problems) > before or holds is None:
         return None
     used = names_in(holds) | (names_in(applies) if applies else frozenset())
-    kinds = {FACTS[n].scope for n in used if n in FACTS} - {"plan", "step"}
+    kinds = {FACTS[n].scope for n in used if n in FACTS} & set(ITEM_KINDS)
     if kinds - {text.for_each}:
         kind = sorted(kinds - {text.for_each})[0].replace("_", " ")
         problems.append(Problem(f"the rule speaks of a {kind}, so it needs `for_each: {kind}`", (*path, "holds")))

@@ -45,16 +45,16 @@ def process_ratio() -> tuple[float, float, float]:
 
 def audits_per_second() -> tuple[int, float]:
     """Steps of the plan after expansion, and reviews a second of the plan, read and replayed."""
-    from auditor.bench.trace import replay
+    from auditor.bench.facts import replayed
     from auditor.plan.read import read_plan
-    from auditor.review.review import review_trace
+    from auditor.review.review import review_replayed
     from auditor.rulebook.load import load_rulebook
 
     rulebook, plan = load_rulebook(), read_plan(PLAN.read_text(encoding="utf-8"))
-    trace, today, count = replay(plan), date(2026, 11, 20), 0
+    trace, today, count = replayed(plan), date(2026, 11, 20), 0
     begun = time.process_time()
     while time.process_time() - begun < SECONDS:
-        review_trace(trace, rulebook, today)
+        review_replayed(trace, rulebook, today)
         count += 1
     return len(plan.steps), count / (time.process_time() - begun)
 

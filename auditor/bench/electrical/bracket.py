@@ -52,3 +52,33 @@ def bracketed(function: Callable[[float], float], low: float, high: float, at_lo
                 return middle
             halve = True
     return (low + high) / 2
+
+
+GOLDEN = 0.6180339887498949
+"""The golden section: (sqrt(5) - 1) / 2."""
+
+
+def top(function: Callable[[float], float], low: float, high: float, within: float = 1e-7) -> float:
+    """The argument at which a function with one top between `low` and `high` is highest.
+
+    Golden section (J. Kiefer, Proceedings of the American Mathematical Society 4, 502 (1953)), until the bracket is
+    `within` times as wide as it was, in 1.44 log2(1 / within) steps.
+
+    >>> round(top(lambda x: x * (3 - x), 0.0, 3.0), 6)
+    1.5
+    """
+    goal = within * (high - low)
+    x, y = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+    at_x, at_y = function(x), function(y)
+    while high - low > goal:
+        if at_x < at_y:
+            low, x, at_x = x, y, at_y
+            y = low + GOLDEN * (high - low)
+            at_y = function(y)
+        else:
+            high, y, at_y = y, x, at_x
+            x = high - GOLDEN * (high - low)
+            at_x = function(x)
+        if not low < x <= y < high:
+            break
+    return x if at_x > at_y else y

@@ -16,6 +16,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
 from math import sqrt
 
 from auditor.bench.electrical.bracket import bracketed
@@ -95,7 +96,7 @@ def filament_law(rated_temperature: float, loss_below: float, loss_above: float)
     temperatures = tuple(sorted({*_TEMPERATURES, rated_temperature}))
     pieces = tuple(
         _piece(low, high, rated_temperature, loss_below if high <= rated_temperature else loss_above)
-        for low, high in zip(temperatures, temperatures[1:], strict=False))
+        for low, high in pairwise(temperatures))
     points = [piece(low) for piece, low in zip(pieces, temperatures, strict=False)]
     points.append(pieces[-1](temperatures[-1]))
     return FilamentLaw(rated_temperature, loss_below, loss_above, temperatures,

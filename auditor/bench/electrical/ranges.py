@@ -25,6 +25,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from auditor.bench.electrical.bracket import top
 from auditor.bench.electrical.filament import LOSS_BAND
 from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, series_lamp
 from auditor.bench.electrical.load import Edge, SetLoad, Shape
@@ -158,26 +159,16 @@ def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Poi
 def _top(function: Callable[[float], float], one: float, other: float) -> float:
     """The most of a function with one top between two arguments.
 
-    Where the middle does not exceed both ends the top is at an end; otherwise it is searched for by golden section,
-    and a thousandth is added for where the search stops.
+    It is at an end where neither of two points inside exceeds both ends; else it is searched for, and what the
+    search may miss is added: near its top a function is flat, so a hundredth of the width costs far less than a
+    thousandth of the height.
     """
     low, high = min(one, other), max(one, other)
     ends = max(function(low), function(high))
-    ratio = 0.6180339887498949
-    x, y = high - ratio * (high - low), low + ratio * (high - low)
-    at_x, at_y = function(x), function(y)
-    if max(at_x, at_y) <= ends:
+    third = (high - low) / 3
+    if max(function(low + third), function(high - third)) <= ends:
         return ends
-    for _ in range(12):
-        if at_x < at_y:
-            low, x, at_x = x, y, at_y
-            y = low + ratio * (high - low)
-            at_y = function(y)
-        else:
-            high, y, at_y = y, x, at_x
-            x = high - ratio * (high - low)
-            at_x = function(x)
-    return max(ends, at_x, at_y) * 1.001
+    return max(ends, function(top(function, low, high, 0.01)) * 1.001)
 
 
 def brought_to(reading: Interval, circuit: Circuit) -> Settled:
@@ -221,7 +212,8 @@ PARTS: dict[str, Callable[[Circuit], Circuit]] = {
         _middle(c.lamp.power), _middle(c.lamp.voltage), 0.0, _middle(c.lamp.loss), c.lamp.ratio)),
     "the set's power": lambda c: replace(c, load=replace(
         c.load, power=_middle(c.load.power), voltage=_middle(c.load.voltage))),
-    "how the set's current goes with its volts": lambda c: replace(c, load=replace(c.load, shape=_middle_shape(c.load.shape))),
+    "how the set's current goes with its volts": lambda c: replace(c, load=replace(
+        c.load, shape=_middle_shape(c.load.shape))),
 }
 """Each part of the circuit that a person can find out more about, and the circuit with that part known exactly."""
 

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from auditor.bench.electrical.bracket import bracketed
+from auditor.bench.electrical.bracket import bracketed, top
 from auditor.bench.electrical.lamp import SeriesLamp
 from auditor.bench.electrical.operating_point import Point, Source, remaining
-from auditor.bench.electrical.ranges import Circuit, LampBand, Settled, from_current
+from auditor.bench.electrical.ranges import Circuit, Settled, from_current
 from auditor.bench.electrical.tungsten import ROOM
 from auditor.logic.interval import Interval
 
-GOLDEN = 0.6180339887498949
+NONE = Interval.exactly(0.0)
+ROOM_TEMPERATURE = Interval.exactly(ROOM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,8 @@ class SwitchingLoad:
     power_factor: Interval
 
 
-def running_points(source: Source, lamp: SeriesLamp, power: float, starts_at: float, power_factor: float) -> tuple[Point, ...]:
+def running_points(source: Source, lamp: SeriesLamp, power: float, starts_at: float,
+                   power_factor: float) -> tuple[Point, ...]:
     """Where it can run behind a lamp: none, one or two points, the one with the higher set voltage first.
 
     power [W]; starts_at [V]: points below it do not run; power_factor [0 to 1].
@@ -58,22 +60,11 @@ def running_points(source: Source, lamp: SeriesLamp, power: float, starts_at: fl
         return power_factor * at.set_voltage * at.current - power
 
     hot = law.from_voltage(source.voltage / lamp.voltage)
-    low, high = ROOM, hot
-    x, y = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_x, at_y = spare(x), spare(y)
-    while high - low > 1e-7 * hot and max(at_x, at_y) < 0.0:
-        if at_x < at_y:
-            low, x, at_x = x, y, at_y
-            y = low + GOLDEN * (high - low)
-            at_y = spare(y)
-        else:
-            high, y, at_y = y, x, at_x
-            x = high - GOLDEN * (high - low)
-            at_x = spare(x)
-    top, most = (x, at_x) if at_x > at_y else (y, at_y)
+    best = top(spare, ROOM, hot)
+    most = spare(best)
     if most < 0.0:
         return ()
-    roots = (bracketed(spare, ROOM, top, spare(ROOM), most), bracketed(spare, top, hot, most, -power))
+    roots = (bracketed(spare, ROOM, best, -power, most), bracketed(spare, best, hot, most, -power))
     points = tuple(dict.fromkeys(point(t) for t in roots))
     return tuple(p for p in points if p.set_voltage >= starts_at)
 
@@ -81,55 +72,76 @@ def running_points(source: Source, lamp: SeriesLamp, power: float, starts_at: fl
 def switching_settled(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled, tuple[int, ...]]:
     """The ranges of every reading, all running points in them, and how many points the circuits in the band can have.
 
-    `circuit.load` is not used. Both points of the circuit that leaves the most spare watts (the strongest source,
-    the lamp that passes most, the least power, the highest power factor) enclose those of all others.
+    `circuit.load` is not used. The two points of the best circuit (the strongest source, the lamp that passes most,
+    the least power, the highest power factor) enclose those of all others, for each of these leaves more watts to
+    spare at every current, which moves the two apart.
     """
-    voltage = circuit.voltage
-    if circuit.lamp is None:
-        return _direct(voltage, supply)
-    counts, points = set(), []
-    for best in (True, False):
-        found = running_points(*_end(circuit, circuit.lamp, supply, best))
-        counts.add(len(found))
-        points.extend(found)
-    idle = voltage.low < supply.starts_at.high or 0 in counts
-    if idle or not points:
-        # It does not start, or starts and falls off again and again: anything from nothing to the whole.
-        counts.add(0)
-        points += [Point(0.0, circuit.lamp.passing_most().current_at(voltage.high)), Point(voltage.high, 0.0)]
-        if voltage.high < supply.starts_at.low:
-            points = [Point(voltage.high, 0.0), Point(voltage.low, 0.0)]
-    counts |= {1} if {0, 2} <= counts else set()
-    volts, amps = [p.set_voltage for p in points], [p.current for p in points]
+    lamp, voltage = circuit.lamp, circuit.voltage
+    if lamp is None:
+        return _direct(circuit, supply)
+    if voltage.high < supply.starts_at.low:
+        idle = Settled(voltage, NONE, NONE, NONE, NONE, ROOM_TEMPERATURE, voltage)
+        return idle, (0,)
+    factor, starts = supply.power_factor, supply.starts_at
+    best = running_points(Source(voltage.high, circuit.resistance.low), lamp.passing_most(), supply.power.low, 0.0,
+                          factor.high)
+    worst = running_points(Source(voltage.low, circuit.resistance.high), lamp.passing_least(), supply.power.high, 0.0,
+                           factor.low)
+    counts = _counts(best, worst, voltage, starts)
+    volts, amps = [], []
+    if counts != {0}:
+        lowest = max(best[-1].set_voltage, starts.low)
+        volts += [lowest, best[0].set_voltage]
+        amps += [best[0].current, min(best[-1].current, supply.power.high / (factor.low * max(lowest, 1e-9)))]
+        if worst:
+            volts.append(worst[0].set_voltage)
+            amps.append(worst[0].current)
+    if 0 in counts:
+        # It starts and falls off again and again, or does not start: anything from nothing to the whole.
+        volts += [0.0, voltage.high]
+        amps += [0.0, lamp.passing_most().current_at(voltage.high)]
+    cool, hot = lamp.passing_most(), lamp.passing_least()
     current = Interval(min(amps), max(amps))
-    cool, hot = circuit.lamp.passing_most(), circuit.lamp.passing_least()
-    lamp_voltage = Interval(cool.voltage_at(current.low), min(hot.voltage_at(current.high), voltage.high))
-    temperature = Interval(cool.temperature_at(lamp_voltage.low), hot.temperature_at(lamp_voltage.high))
-    power = Interval(0.0 if 0 in counts else supply.power.low, 0.0 if counts == {0} and max(amps) == 0 else supply.power.high)
-    return Settled(Interval(min(volts), max(volts)), current, power, lamp_voltage, lamp_voltage * current,
-                   temperature, voltage), tuple(sorted(counts))
+    across = Interval(cool.voltage_at(current.low), max(cool.voltage_at(current.low), min(
+        hot.voltage_at(current.high), voltage.high)))
+    temperature = Interval(cool.temperature_at(across.low), hot.temperature_at(across.high))
+    power = Interval(0.0 if 0 in counts else supply.power.low, supply.power.high)
+    return Settled(Interval(min(volts), max(volts)), current, power, across, across * current, temperature,
+                   voltage), tuple(sorted(counts))
 
 
-def _end(circuit: Circuit, lamp: LampBand, supply: SwitchingLoad, best: bool) -> tuple[Source, SeriesLamp, float, float, float]:
-    if best:
-        return (Source(circuit.voltage.high, circuit.resistance.low), lamp.passing_most(), supply.power.low,
-                supply.starts_at.low, supply.power_factor.high)
-    return (Source(circuit.voltage.low, circuit.resistance.high), lamp.passing_least(), supply.power.high,
-            supply.starts_at.high, supply.power_factor.low)
+def _counts(best: tuple[Point, ...], worst: tuple[Point, ...], voltage: Interval, starts: Interval) -> set[int]:
+    """How many points with at least the start voltage the circuits between the best and the worst can have."""
+    if not best or best[0].set_voltage < starts.low:
+        return {0}
+    counts = set()
+    if not worst or min(worst[0].set_voltage, voltage.low) < starts.high:
+        counts.add(0)
+    if not worst or starts.high > best[-1].set_voltage:
+        counts.add(1)
+    if (worst[-1] if worst else best[0]).set_voltage >= starts.low:
+        counts.add(2)
+    return counts
 
 
-def _direct(voltage: Interval, supply: SwitchingLoad) -> tuple[Settled, tuple[int, ...]]:
-    runs, idles = voltage.high >= supply.starts_at.low, voltage.low < supply.starts_at.high
+def _direct(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled, tuple[int, ...]]:
+    voltage, starts = circuit.voltage, supply.starts_at
+    runs, idles = voltage.high >= starts.low, voltage.low < starts.high
     factor = supply.power_factor
-    high = supply.power.high / (factor.low * max(voltage.low, supply.starts_at.low)) if runs else 0.0
-    low = 0.0 if idles else supply.power.low / (factor.high * voltage.high)
-    none = Interval.exactly(0.0)
-    power = Interval(0.0 if idles else supply.power.low, supply.power.high if runs else 0.0)
     counts = tuple(count for count, can in ((0, idles), (1, runs)) if can)
-    return Settled(voltage, Interval(low, high), power, none, none, Interval.exactly(ROOM), voltage), counts
+    if not runs:
+        return Settled(voltage, NONE, NONE, NONE, NONE, ROOM_TEMPERATURE, voltage), counts
+    # V**2 - E V + R P / c = 0, the higher root; the wiring is far below what would leave none.
+    square = voltage.low ** 2 / 4 - circuit.resistance.high * supply.power.high / factor.low
+    lowest = voltage.low / 2 + max(0.0, square) ** 0.5
+    high = supply.power.high / (factor.low * max(lowest, starts.low, 1e-9))
+    low = 0.0 if idles else supply.power.low / (factor.high * voltage.high)
+    power = Interval(0.0 if idles else supply.power.low, supply.power.high)
+    return Settled(Interval(min(lowest, voltage.high), voltage.high), Interval(low, max(low, high)), power, NONE, NONE,
+                   ROOM_TEMPERATURE, voltage), counts
 
 
 def switching_brought_to(reading: Interval, circuit: Circuit, supply: SwitchingLoad) -> Settled:
     """The ranges where the operator turned the dial until the set's meter showed this [V]."""
-    direct, _ = _direct(reading, supply)
+    direct, _ = _direct(Circuit(reading, NONE, None, circuit.load), supply)
     return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor)

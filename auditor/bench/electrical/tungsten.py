@@ -10,7 +10,7 @@ columns R' and W' are used here. W' below 600 K was calculated by Jones, not mea
 from __future__ import annotations
 
 from bisect import bisect_right
-from math import log, pi
+from math import log
 
 JONES: tuple[tuple[float, float, float], ...] = (
     (273, 6.37, 0.0), (293, 6.99, 0.0), (300, 7.20, 5.01e-5), (400, 10.26, 0.00619), (500, 13.45, 0.0304),
@@ -41,6 +41,7 @@ def resistance(temperature: float, table: Table = JONES) -> float:
 
     Exact at the rows of the table and increasing between them. Source: Jones 1926, Table I, column R'.
 
+    >>> from math import pi
     >>> round(resistance(1200) * pi / 4 * 1e6, 2)  # resistivity [microohm cm]: not the misprint 31.96
     30.99
     >>> round(resistance(2850) / resistance(293), 2)  # a 100 W lamp, hot against cold
@@ -58,6 +59,7 @@ def radiated(temperature: float, table: Table = JONES) -> float:
     A power law between the rows (linear in the logarithms), linear from the room's temperature to the first row
     above it. Exact at the rows. Source: Jones 1926, Table I, column W'.
 
+    >>> from math import pi
     >>> round(radiated(2800) / pi, 1)  # [W/cm2]
     116.6
     """

@@ -1,0 +1,132 @@
+"""Facts of how the bench stands, on entry to a step and on exit from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from auditor.bench import circuit
+from auditor.bench.fact import TRUTH, Fact, StateReader, number, quantity, truth
+from auditor.bench.state import State
+from auditor.logic.interval import ANYTHING, Interval
+from auditor.logic.kinds import Kind
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+
+ZERO = Interval.exactly(0.0)
+FILAMENTS = ("clear filament", "frosted filament", "filament", "halogen")
+
+
+def _state(name: str, kind: Kind, meaning: str, read: StateReader, *asks: str) -> Fact:
+    return Fact(name, kind, meaning, "state", read, asks)
+
+
+def _tube_rectifier(plan: Plan) -> Truth:
+    rectifier = plan.set.rectifier
+    return Truth.UNKNOWN if rectifier is None or rectifier.kind is None else Truth.of(rectifier.kind == "tube")
+
+
+def _b_plus_fed(plan: Plan, state: State) -> Truth:
+    """Whether B+ can rise: the set is energised, and its rectifier is not a tube that has been taken out."""
+    taken_out = Truth.of(bool(state.out & {"tubes", "rectifier tube"}))
+    return circuit.energised(plan, state) & ~(_tube_rectifier(plan) & taken_out)
+
+
+def _b_plus_loaded(plan: Plan, state: State) -> Truth:
+    """Whether B+ never stands without load: a rectifier tube that heats as slowly as the tubes that it feeds."""
+    rectifier = plan.set.rectifier
+    heater = rectifier.heater if rectifier is not None else None
+    slow = Truth.UNKNOWN if heater is None else Truth.of(heater == "indirect")
+    return _tube_rectifier(plan) & slow & Truth.of(not state.out & {"tubes", "output tubes"})
+
+
+def _connected(what: str) -> Callable[[Plan, State], Truth]:
+    return lambda plan, state: Truth.of(any(name == what for name, _ in state.connected))
+
+
+def _loaded(plan: Plan, state: State) -> Truth:
+    """Whether a loudspeaker or a dummy load is on the output."""
+    if any(name in ("speaker", "dummy load") for name, _ in state.connected):
+        return Truth.TRUE
+    return Truth.UNKNOWN if plan.set.speaker is None and "speaker" not in state.apart else Truth.FALSE
+
+
+def _interlock_bypassed(plan: Plan, state: State) -> Truth:
+    if any(name == "interlock bypass" for name, _ in state.connected):
+        return Truth.TRUE
+    return Truth.UNKNOWN if plan.set.interlock is None and "interlock bypass" not in state.apart else Truth.FALSE
+
+
+def _motor_connected(plan: Plan, state: State) -> Truth:
+    return truth(plan.set.motor) & Truth.of("motor" not in state.apart)
+
+
+def _lamp(field: str) -> Callable[[Plan, State], Interval]:
+    def read(plan: Plan, state: State) -> Interval:
+        return ANYTHING if state.lamp is None else number(getattr(state.lamp, field))
+    return read
+
+
+def _filament(plan: Plan, state: State) -> Truth:
+    if state.lamp is None or state.lamp.kind is None:
+        return Truth.UNKNOWN
+    return Truth.of(state.lamp.kind in FILAMENTS)
+
+
+def _aimed_voltage(plan: Plan, state: State) -> Interval:
+    if not plan.has("autotransformer"):
+        return number(plan.mains.voltage)
+    return number(state.set_reading or state.dial)
+
+
+STATE_FACTS: tuple[Fact, ...] = (
+    _state("bench_plugged", TRUTH, "the bench is plugged into the wall", lambda p, s: Truth.of("bench" in s.plugged)),
+    _state("set_plugged", TRUTH, "the set is plugged into the bench", lambda p, s: Truth.of("set" in s.plugged)),
+    _state("set_connected", TRUTH, "set and bench are both plugged in: only switches stand between wall and set",
+           lambda p, s: Truth.of(s.plugged >= {"bench", "set"})),
+    _state("set_switched_on", TRUTH, "the switch of the set is on",
+           lambda p, s: Truth.of("set" in s.on or p.set.switch == "none")),
+    _state("supply_on", TRUTH, "the bench is fed from the wall", circuit.supply_on),
+    _state("fed", TRUTH, "volts can reach the set's outlet on the bench", circuit.fed),
+    _state("cord_live", TRUTH, "the set's cord carries volts, its own switch on or off", circuit.cord_live),
+    _state("energised", TRUTH, "volts reach the set past its own switch", circuit.energised),
+    _state("dial", quantity("voltage"), "the mark on the dial; 0 before a step has set it, see dial_set",
+           lambda p, s: s.dial or ZERO),
+    _state("dial_set", TRUTH, "a step has said where the dial stands", lambda p, s: Truth.of(s.dial is not None)),
+    _state("dial_stood", quantity("time"), "how long holds are sure to have kept the dial where it is",
+           lambda p, s: Interval.exactly(s.dial_stood)),
+    _state("b_plus_fed", TRUTH, "the set is energised and its rectifier is in, so that B+ can rise", _b_plus_fed,
+           "set.rectifier.kind"),
+    _state("b_plus_loaded", TRUTH, "B+ never stands without load: its rectifier tube is indirectly heated and the"
+           " tubes that it feeds are in", _b_plus_loaded, "set.rectifier.kind", "set.rectifier.heater"),
+    _state("dial_at_zero", TRUTH, "a step has brought the dial to zero and none has raised it",
+           lambda p, s: Truth.of(s.dial == ZERO)),
+    _state("dial_output", quantity("voltage"), "what the adjustable supply puts out", circuit.dial_output,
+           "mains.voltage"),
+    _state("set_voltage", quantity("voltage"), "the volts at the set", circuit.set_voltage, "mains.voltage"),
+    _state("aimed_voltage", quantity("voltage"), "the volts that the plan means the supply to give: what the meter at"
+           " the set was brought to, else the mark on the dial, without a dial the nominal voltage at the wall",
+           _aimed_voltage, "mains.voltage"),
+    _state("limiter_in", TRUTH, "the set is fed through the lamp", circuit.limiter_in, "bench.chain.limiter.bypass"),
+    _state("bypass_closed", TRUTH, "the limiter's bypass is closed", lambda p, s: s.bypass_closed,
+           "bench.chain.limiter.bypass"),
+    _state("lamp_fitted", TRUTH, "a lamp is in the limiter", lambda p, s: Truth.of(s.lamp is not None)),
+    _state("lamp_hot", TRUTH, "the lamp may have carried current", lambda p, s: Truth.of(s.lamp_hot)),
+    _state("lamp.power", quantity("power"), "rated power of the lamp in the limiter", _lamp("power"),
+           "bench.chain.limiter.lamp.power"),
+    _state("lamp.voltage", quantity("voltage"), "rated voltage of that lamp", _lamp("voltage"),
+           "bench.chain.limiter.lamp.voltage"),
+    _state("lamp.filament", TRUTH, "that lamp has a tungsten filament", _filament, "bench.chain.limiter.lamp.kind"),
+    _state("earth_joined", TRUTH, "something joins the set to earth: an earthed output, a bonded chassis, a lead,"
+           " an instrument", circuit.earth_joined, "bench.chain.isolating_transformer.output_earthed", "set.earth",
+           "set.aerial", "set.earth_lead"),
+    _state("lead_to_earth", TRUTH, "an aerial, an earth lead or an earthed output of the isolating transformer joins the"
+           " set to earth", circuit.lead_to_earth, "bench.chain.isolating_transformer.output_earthed", "set.aerial",
+           "set.earth_lead"),
+    _state("second_device", TRUTH, "a step has put a second device on the supply of the set",
+           _connected("second device")),
+    _state("load_connected", TRUTH, "a loudspeaker or dummy load is on the output", _loaded, "set.speaker"),
+    _state("interlock_bypassed", TRUTH, "the interlock of the back is bypassed", _interlock_bypassed, "set.interlock"),
+    _state("motor_connected", TRUTH, "the motor is connected", _motor_connected, "set.motor"),
+    _state("tubes_out", TRUTH, "the tubes are out of their sockets", lambda p, s: Truth.of("tubes" in s.out)),
+    _state("stopped", TRUTH, "power was cut by a stop and the cause is not found yet", lambda p, s: Truth.of(s.stopped)),
+)
