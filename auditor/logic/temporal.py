@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
 
 from auditor.logic.flood import flood_down, flood_up
 from auditor.logic.interval import Interval
@@ -107,18 +108,22 @@ def _once(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Col
 
 def _since(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(since)(timeline, operands, None)
-    return column if bound is None else _timed(timeline, column, operands[1], bound, _latest, Interval.at_most)
+    return column if bound is None else _timed(timeline, column, operands[1], bound, _after, Interval.at_most)
 
 
 def _eventually(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(eventually)(timeline, operands, None)
-    return column if bound is None else _timed(timeline, column, operands[0], bound, _next, Interval.at_most)
+    return column if bound is None else _timed(timeline, column, operands[0], bound, _before, Interval.at_most)
 
 
 def _for_at_least(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     (x,) = operands
     run_starts = Column(*(mask & ~previously(timeline, mask) for mask in (x.certain, x.possible)))
-    return x if bound is None else _timed(timeline, x, run_starts, bound, _latest, Interval.at_least)
+    return x if bound is None else _timed(timeline, x, run_starts, bound, _after, Interval.at_least)
+
+
+_Runs = Callable[[Timeline, int], Iterator[tuple[int, range]]]
+"""The marks that have samples beside themselves to decide, each with those samples, the closest first."""
 
 
 def _timed(
@@ -126,40 +131,58 @@ def _timed(
     column: Column,
     marks: Column,
     bound: Numbers,
-    nearest: Callable[[int, int], int],
+    runs: _Runs,
     fits: Callable[[Interval, Interval], Truth],
 ) -> Column:
     """Of the column, what is left when the time from each sample to the nearest mark has to fit the bound."""
     certain = possible = 0
     for limit, where in bound:
-        for sample in samples_in(column.possible & where):
-            here = 1 << sample
-            mark = nearest(marks.possible, sample)
-            fit = fits(_between(timeline, sample, mark), limit)
-            if fit is not Truth.FALSE:
-                possible |= here
-            if column.certain & here:
-                surely = nearest(marks.certain, sample)
-                if surely != mark:
-                    fit = fits(_between(timeline, sample, surely), limit)
-                if fit is Truth.TRUE:
-                    certain |= here
+
+        def fitting(marks: int, least: tuple[Truth, ...], limit: Interval = limit) -> int:
+            return _fitting(timeline, marks, runs, lambda elapsed: fits(elapsed, limit) in least)
+
+        certain |= where & column.certain & fitting(marks.certain, (Truth.TRUE,))
+        possible |= where & column.possible & fitting(marks.possible, (Truth.TRUE, Truth.UNKNOWN))
     return Column(certain, possible)
 
 
-def _between(timeline: Timeline, sample: int, mark: int) -> Interval:
-    return timeline.elapsed(mark, sample) if mark < sample else timeline.elapsed(sample, mark)
+def _fitting(timeline: Timeline, marks: int, runs: _Runs, fits: Callable[[Interval], bool]) -> int:
+    """The samples whose time to their mark fits. Along a run that time only grows, so one place parts it in two."""
+    at_once = fits(Interval.exactly(0))
+    mask = marks if at_once else 0
+    for mark, run in runs(timeline, marks):
+        parting = _parting(timeline, mark, run, fits, at_once)
+        mask |= _mask(run[:parting] if at_once else run[parting:])
+    return mask
 
 
-def _latest(marks: int, sample: int) -> int:
-    """The last mark at or before the sample. There is one on its path."""
-    return (marks & ((2 << sample) - 1)).bit_length() - 1
+def _parting(timeline: Timeline, mark: int, run: range, fits: Callable[[Interval], bool], at_once: bool) -> int:
+    """The first position in the run at which the fit is no longer what it is at the mark."""
+
+    def changed(sample: int) -> bool:
+        return fits(timeline.elapsed(min(mark, sample), max(mark, sample))) is not at_once
+
+    return bisect_left(run, True, key=changed)
 
 
-def _next(marks: int, sample: int) -> int:
-    """The first mark at or after the sample. There is one on its path."""
-    ahead = marks >> sample
-    return sample + (ahead & -ahead).bit_length() - 1
+def _after(timeline: Timeline, marks: int) -> Iterator[tuple[int, range]]:
+    """Each mark with the samples after it, up to the next mark on its path."""
+    for mark in samples_in(marks & ~(marks >> 1 | timeline.ends)):
+        following = (marks | timeline.starts) >> mark + 1
+        stop = mark + (following & -following).bit_length() if following else len(timeline.gaps)
+        yield mark, range(mark + 1, stop)
+
+
+def _before(timeline: Timeline, marks: int) -> Iterator[tuple[int, range]]:
+    """Each mark with the samples before it, back to the mark before on its path."""
+    for mark in samples_in(marks & ~(marks << 1 | timeline.starts)):
+        earlier = (marks | timeline.ends) & (1 << mark) - 1
+        yield mark, range(mark - 1, earlier.bit_length() - 1, -1)
+
+
+def _mask(samples: range) -> int:
+    """The bits of neighbouring samples."""
+    return (1 << len(samples)) - 1 << min(samples) if samples else 0
 
 
 _previously = _growing(previously)

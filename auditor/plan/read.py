@@ -20,6 +20,8 @@ from auditor.plan.values import listed
 from auditor.plan.words import one_spelling
 from auditor.plan.yaml_text import parse_yaml
 
+MOST_LISTED = 100
+"""Instruments, or capacitors of one list; every rule about them is asked of each, so this bounds the work."""
 PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
 
 
@@ -81,6 +83,11 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
         for i, capacitor in enumerate((the_set.filter_capacitors if the_set else None) or ())
     }
     names = tuple(named.values())
+    for part in ("instruments", "filter_capacitors", "line_capacitors"):
+        listed_there = getattr(the_set, part, None) or getattr(bench, part, None) or ()
+        if len(listed_there) > MOST_LISTED:
+            reading.refuse(f"more than {MOST_LISTED} are listed here",
+                           ("bench" if part == "instruments" else "set", part), "write two procedures")
     for i, (path, name) in enumerate(named.items()):
         if name in names[:i]:
             reading.refuse(f"two things are called `{name}`", (*path, "name"), "give each a name of its own")

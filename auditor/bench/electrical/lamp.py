@@ -26,8 +26,8 @@ EYE_PEAK = 0.555
 """Wavelength to which the eye is most sensitive by day [um] (CIE 1924)."""
 
 GLOW: tuple[tuple[float, str], ...] = (
-    (0.0, "dark"), (DRAPER_POINT, "a trace of red in the dark"), (1150.0, "dull red"), (1700.0, "orange"),
-    (2200.0, "yellow"), (2550.0, "white"))
+    (0.0, "dark"), (DRAPER_POINT, "a trace of red in the dark"), (1300.0, "dull red"), (1850.0, "orange"),
+    (2350.0, "yellow"), (2500.0, "white"))
 """From which filament temperature [K] which word holds. The first is the Draper point; the others are this project's
 scale, laid so that a dead short behind the lamp reads dull red at a quarter of the dial and orange at half of it
 (common practice)."""
@@ -154,7 +154,7 @@ def glow(temperature: float) -> str:
 def glow_words(low: float, high: float) -> tuple[str, ...]:
     """Every word that fits between two filament temperatures [K], from the darkest.
 
-    >>> glow_words(1000, 1800)
+    >>> glow_words(1000, 1900)
     ('a trace of red in the dark', 'dull red', 'orange')
     """
     words = [word for start, word in GLOW if start <= high]

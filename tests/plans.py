@@ -1,0 +1,271 @@
+"""Whole plans, generated: a bench, a set and steps, each ordinary or a little wrong.
+
+Everything is built top down, and every choice has the ordinary answer first, so that nothing is thrown away and a
+failing plan shrinks to an ordinary one with the one thing that matters. Plans are data as YAML would read them (text,
+lists, mappings); `tests.plan_text` writes them down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from hypothesis import strategies as st
+
+from tests.plan_steps import steps_of, stop_of
+
+T = TypeVar("T")
+Data = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Pick:
+    """Choices. number: from a bound to a number from 0 up to just below it; carelessness: how often things go wrong."""
+
+    number: Callable[[int], int]
+    carelessness: float = 1.0
+
+    def one(self, options: Sequence[T]) -> T:
+        """One of these, the first being the simplest."""
+        return options[self.number(len(options))]
+
+    def odd(self, percent: float) -> bool:
+        """Whether something out of the ordinary happens here, in about this many of a hundred plans."""
+        return self.number(1000) >= 1000 - 10 * percent * self.carelessness
+
+    def state(self, into: Data, key: str, usual: Any, odd: Sequence[Any] = (), *, unstated: float = 9,
+              varied: float = 12) -> None:
+        """State a fact: usually as it should be, sometimes otherwise, sometimes not at all. None is not stated."""
+        roll = self.number(1000) - 1000 + 10 * self.carelessness * (unstated + varied)
+        if roll < 0:
+            value = usual
+        elif roll < 10 * self.carelessness * varied and odd:
+            value = self.one(odd)
+        else:
+            value = None if unstated else usual
+        if value is not None:
+            into[key] = value
+
+
+KINDS: dict[str, Data] = {
+    "five-tube table set, series heaters": {
+        "power_supply": "transformerless", "motor": "no", "chassis": "hot", "common": "floating from chassis",
+        "rated_voltage": "117 V", "rated_power": "28..35 W", "fuse": "0.63 A", "rectifier": ("tube", "indirect"),
+        "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
+        "capacitance": "40 uF", "neutral_to": "common", "plug_resistance": "80..200 ohm", "output": "tube",
+        "lamp": "40 W", "stop": "0.33 A", "pole": "neutral to common", "return": "common",
+    },
+    "table set with a mains transformer": {
+        "power_supply": "transformer", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
+        "rated_voltage": "117 V", "rated_power": "45..50 W", "fuse": "1 A", "rectifier": ("tube", "direct"),
+        "heaters": "parallel", "B+": "220..270 V", "B+_peak": "380 V", "capacitors": ("C1", "C2"), "working": "450 V",
+        "capacitance": "16 uF", "neutral_to": "transformer", "plug_resistance": "5..20 ohm", "output": "tube",
+        "lamp": "60 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
+    },
+    "tape deck with a switching supply": {
+        "power_supply": "switching", "motor": "no", "chassis": "isolated", "common": None, "rated_voltage": "120 V",
+        "rated_power": "50..60 W", "fuse": "1 A", "rectifier": ("silicon", None), "heaters": None, "B+": "150..178 V",
+        "B+_peak": "178 V", "capacitors": ("C1",), "working": "250 V", "capacitance": "220 uF",
+        "neutral_to": "either way round", "plug_resistance": "100 kohm..10 Mohm", "output": "transistor", "lamp": None,
+        "stop": "0.8 A", "pole": "neutral to chassis", "return": "common",
+    },
+    "record player with a motor across the mains": {
+        "power_supply": "transformerless", "motor": "yes", "chassis": "hot", "common": "joined to chassis",
+        "rated_voltage": "117 V", "rated_power": "35..40 W", "fuse": "0.75 A", "rectifier": ("silicon", None),
+        "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
+        "capacitance": "40 uF", "neutral_to": "chassis", "plug_resistance": "80..200 ohm", "output": "tube",
+        "lamp": "40 W", "stop": "0.33 A", "pole": "neutral to chassis", "return": "chassis",
+    },
+    "car radio with a vibrator on a mains unit": {
+        "power_supply": "vibrator", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
+        "rated_voltage": "120 V", "rated_power": "40 W", "fuse": "0.8 A", "rectifier": ("tube", "indirect"),
+        "heaters": "parallel", "B+": "200..240 V", "B+_peak": "300 V", "capacitors": ("C1",), "working": "350 V",
+        "capacitance": "8 uF", "neutral_to": "transformer", "plug_resistance": "5..20 ohm", "output": "tube",
+        "lamp": "40 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
+    },
+}
+LIKELIHOOD = (0, 1, 0, 2, 1, 3, 0, 1, 4)
+"""Which kind of set, by its place above: those behind a hot chassis or a transformer oftenest."""
+
+
+def plan_data(pick: Pick) -> Data:
+    """A whole plan."""
+    described = list(KINDS)[pick.one(LIKELIHOOD)]
+    kind = KINDS[described]
+    the_set = _set(pick, described, kind)
+    bench = _bench(pick, kind)
+    data: Data = {"procedure": _header(pick, described), "mains": _mains(pick), "set": the_set, "bench": bench}
+    stop = stop_of(pick, kind)
+    if stop:
+        data["stop"] = stop
+    data["steps"] = steps_of(pick, kind, the_set, bench)
+    return data
+
+
+def _header(pick: Pick, described: str) -> Data:
+    header: Data = {"title": f"Millrace Valley Wireless Society, {described}"}
+    purposes = ["after repair", "return to service", "after storage", "demonstration", "soak test"]
+    pick.state(header, "purpose", "first power-up", purposes, varied=45)
+    pick.state(header, "date", "2026-11-20")
+    return header
+
+
+def _mains(pick: Pick) -> Data:
+    mains: Data = {}
+    pick.state(mains, "voltage", "120 V", ["117 V", "130 V", "150 V", "115..125 V"])
+    pick.state(mains, "band", None, ["114..126 V", "118..122 V"])
+    pick.state(mains, "frequency", "60 Hz")
+    pick.state(mains, "earth", "present", ["absent"])
+    pick.state(mains, "residual_current_device", "6 mA", ["30 mA", "100 mA", "20..40 mA"])
+    return mains
+
+
+def _set(pick: Pick, described: str, kind: Data) -> Data:
+    the_set: Data = {"description": described}
+    for key, odd in (
+        ("power_supply", ["transformer", "transformerless", "switching", "vibrator", "battery"]),
+        ("motor", ["yes", "no"]), ("chassis", ["hot", "isolated"]),
+        ("common", ["joined to chassis", "floating from chassis"]),
+    ):
+        pick.state(the_set, key, kind[key], odd)
+    pick.state(the_set, "earth", "floating", ["bonded"], varied=25)
+    pick.state(the_set, "rated_voltage", kind["rated_voltage"], ["105 V", "110..120 V", "220 V"])
+    pick.state(the_set, "rated_power", kind["rated_power"], ["60 W", "20..90 W", "15 W"])
+    fuse: Any = {}
+    pick.state(fuse, "rating", kind["fuse"], ["0.2 A", "3 A", "0.4..1.2 A"])
+    pick.state(fuse, "kind", "slow", ["fast"])
+    pick.state(the_set, "fuse", fuse or None, ["none"])
+    rectifier: Data = {}
+    pick.state(rectifier, "kind", kind["rectifier"][0], ["tube", "silicon", "selenium"])
+    pick.state(rectifier, "heater", kind["rectifier"][1], ["direct", "indirect"])
+    pick.state(the_set, "rectifier", rectifier or None)
+    pick.state(the_set, "heaters", kind["heaters"] and {"connection": kind["heaters"]})
+    pick.state(the_set, "B+", kind["B+"], ["200 V", "60..300 V"])
+    pick.state(the_set, "B+_peak", kind["B+_peak"], ["150 V", "400 V"])
+    pick.state(the_set, "B+_resistance", None, ["20 kohm", "5..30 kohm"])
+    pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], unstated=3)
+    pick.state(the_set, "line_capacitors", [_line_capacitor(pick) for _ in range(1 + pick.odd(20))], [[]], unstated=3)
+    plug: Data = {}
+    pick.state(plug, "pins", "2", ["3"])
+    pick.state(plug, "polarised", "yes", ["no"])
+    pick.state(plug, "neutral_to", kind["neutral_to"], ["chassis", "common", "set switch", "either way round"])
+    pick.state(the_set, "plug", plug or None, unstated=3)
+    pick.state(the_set, "plug_resistance", kind["plug_resistance"], ["10..50 ohm", "1 ohm.."])
+    pick.state(the_set, "switch", "in the live line", ["none", "in the neutral line", "both lines"])
+    pick.state(the_set, "output", kind["output"], ["tube", "transistor", "none"])
+    pick.state(the_set, "speaker", "connected", ["disconnected", "dummy load"])
+    pick.state(the_set, "interlock", "none", ["closed", "bypassed"])
+    pick.state(the_set, "aerial", "disconnected", ["connected", "none"], varied=6)
+    pick.state(the_set, "earth_lead", "none", ["connected", "disconnected"], varied=6)
+    pick.state(the_set, "idle_for", "30 days", ["1 h", "10..40 h"])
+    pick.state(the_set, "complete", "yes", ["no"], unstated=6, varied=3)
+    return the_set
+
+
+def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
+    capacitor = {"name": name}
+    pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
+    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"])
+    pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
+    pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
+                                               "reformed"], varied=35)
+    return capacitor
+
+
+def _line_capacitor(pick: Pick) -> Data:
+    capacitor: Data = {}
+    pick.state(capacitor, "name", "C9", unstated=15)
+    pick.state(capacitor, "between", "line and line", ["line and chassis", "line and common", "common and chassis"],
+               varied=40)
+    pick.state(capacitor, "capacitance", "47 nF")
+    usual = "Y2" if "chassis" in capacitor.get("between", "") else "X2"
+    pick.state(capacitor, "class", usual, ["X2", "Y2", "Y4", "paper", "film", "ceramic"], varied=20)
+    return capacitor or {"capacitance": "47 nF"}
+
+
+def _bench(pick: Pick, kind: Data) -> Data:
+    bench: Data = {"chain": _chain(pick, kind)}
+    pick.state(bench, "instruments", _instruments(pick), [[]], varied=4, unstated=3)
+    people: Data = {}
+    pick.state(people, "second_person", "within call", ["beside the bench", "none"])
+    pick.state(people, "knows_the_switch", "yes", ["no"])
+    pick.state(people, "attended", "throughout", ["at times", "no"])
+    pick.state(people, "eye_protection", "yes", ["no"])
+    pick.state(bench, "people", people or None, unstated=3)
+    pick.state(bench, "relies_on", None, [["isolating transformer"], ["the dial kept low"], ["residual current device"],
+                                          ["gfci", "fuse"]])
+    pick.state(bench, "complete", "yes", ["no"], unstated=6, varied=3)
+    return bench
+
+
+def _chain(pick: Pick, kind: Data) -> list[Any]:
+    outlet: Data = {}
+    pick.state(outlet, "switch", "emergency", ["ordinary", "none"])
+    pick.state(outlet, "within_reach", "yes", ["no"])
+    isolation: Data = {}
+    pick.state(isolation, "rated_power", "300 W", ["40 W", "50..90 W"])
+    pick.state(isolation, "output_earthed", "no", ["yes"])
+    pick.state(isolation, "proved", None, [_proof("2026-11-20"), _proof("2026-10-01"), _proof("2026-12-01")])
+    dial: Data = {}
+    pick.state(dial, "output", "0..140 V", ["0..120 V", "0..280 V"])
+    pick.state(dial, "rated_current", "3 A", ["1.5 A", "2..6 A"])
+    pick.state(dial, "fuse", "3 A", ["5 A", "2 A"])
+    limiter: Data = {}
+    lamp: Data = {}
+    pick.state(lamp, "power", kind["lamp"] or "60 W", ["15 W", "100 W", "25..60 W"])
+    pick.state(lamp, "voltage", "120 V", ["240 V", "110..130 V", "24 V"])
+    pick.state(lamp, "kind", "clear filament", ["frosted filament", "halogen", "LED", "heater"])
+    pick.state(limiter, "lamp", lamp or None, ["none"], unstated=0, varied=4)
+    pick.state(limiter, "bypass", "open", ["closed", "none"])
+    pick.state(limiter, "switch", None, ["fitted", "none"], varied=6)
+    pick.state(limiter, "continuity_checked", _proof("2026-11-01"), unstated=12)
+    pick.state(limiter, "proved", None, [_proof("2026-11-20"), _proof("2026-09-01")], varied=8)
+    has_limiter = pick.odd(10) != (kind["lamp"] is not None)
+    parts = {
+        "outlet": (outlet, 96), "isolating_transformer": (isolation, 88), "autotransformer": (dial, 90),
+        "limiter": (limiter, 100 if has_limiter else 0), "ammeter": ({"range": "0..5 A"}, 90),
+        "voltmeter": ({"range": "0..200 V"}, 90),
+    }
+    chain: list[Any] = [{name: stated} if stated else name for name, (stated, likely) in parts.items()
+                        if likely and not pick.odd(100 - likely)]
+    for extra, likely in (("residual_current_device", 6), ("other_load", 6), ("wattmeter", 4), ("isolating_transformer", 2)):
+        if pick.odd(likely):
+            chain.insert(pick.number(len(chain) + 1), {"residual_current_device": {"trips_at": "30 mA"}}
+                         if extra == "residual_current_device" else extra)
+    if len(chain) > 1 and pick.odd(15):
+        chain.insert(pick.number(len(chain)), chain.pop(pick.number(len(chain))))
+    if pick.odd(2):
+        chain.insert(pick.number(len(chain) + 1), "set")
+    return [*chain, "set"]
+
+
+def _proof(day: str) -> Data:
+    return {"how": "with a meter", "on": day}
+
+
+def _instruments(pick: Pick) -> list[Data]:
+    meter: Data = {"name": "M1"}
+    pick.state(meter, "kind", "multimeter", ["voltmeter", "other"])
+    pick.state(meter, "category", "CAT III 600 V", ["CAT I", "none", "CAT II 300 V"])
+    pick.state(meter, "supply", "battery", ["mains"])
+    pick.state(meter, "earthed", "no", ["yes"])
+    pick.state(meter, "earth_lifted", None, ["yes", "no"])
+    if not pick.odd(30):
+        return [meter]
+    scope: Data = {"name": "S1", "kind": "oscilloscope"}
+    pick.state(scope, "supply", "mains", ["battery"])
+    pick.state(scope, "earthed", "yes", ["no"])
+    pick.state(scope, "earth_lifted", "no", ["yes"], unstated=20)
+    pick.state(scope, "differential_probe", "no", ["yes"], unstated=20)
+    pick.state(scope, "connected_to", "nothing", ["chassis", "speaker"], varied=35)
+    return [meter, scope]
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> Data:
+    """Whole plans as data; the simplest are ordinary and careful."""
+    def number(bound: int) -> int:
+        return draw(st.integers(0, bound - 1))
+
+    return plan_data(Pick(number, draw(st.sampled_from([1.0, 0.4, 2.0]))))

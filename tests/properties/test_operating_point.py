@@ -1,0 +1,123 @@
+"""What holds of every circuit: energy is kept, more lamp is more volts, ranges enclose and only shrink."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench" / "electrical"))
+
+from circuits import FRACTIONS, Sampled, circuits, narrowed, sampled
+
+from auditor.bench.electrical.lamp import series_lamp
+from auditor.bench.electrical.load import SetLoad
+from auditor.bench.electrical.operating_point import Source, settle
+from auditor.bench.electrical.ranges import Circuit, Settled, brought_to, settled
+from auditor.logic.interval import Interval
+
+READINGS = ("set_voltage", "current", "set_power", "lamp_voltage", "lamp_power", "temperature")
+ROUNDING = 1e-7
+"""What the solver may be off by, relative."""
+
+
+def shown(circuit: Sampled) -> dict[str, float]:
+    point = circuit.settle()
+    return {"set_voltage": point.set_voltage, "current": point.current,
+            "set_power": point.set_voltage * point.current * circuit.power_factor,
+            "lamp_voltage": point.lamp_voltage, "lamp_power": point.lamp_power, "temperature": point.temperature}
+
+
+def holds(interval: Interval, value: float) -> bool:
+    slack = ROUNDING * max(abs(interval.low), abs(interval.high), 1e-6)
+    return interval.low - slack <= value <= interval.high + slack
+
+
+@given(circuits(), FRACTIONS)
+@settings(max_examples=400, deadline=None)
+def test_a_range_holds_what_every_circuit_inside_the_bands_settles_to(circuit: Circuit, fractions: list[float]) -> None:
+    ranges, values = settled(circuit), shown(sampled(circuit, fractions))
+    for reading in READINGS:
+        assert holds(getattr(ranges, reading), values[reading]), reading
+
+
+@given(st.data())
+@settings(max_examples=300, deadline=None)
+def test_a_narrower_input_never_gives_a_wider_reading(data: st.DataObject) -> None:
+    wide = data.draw(circuits())
+    narrow = data.draw(narrowed(wide))
+    outer, inner = settled(wide), settled(narrow)
+    for reading in READINGS:
+        one, other = getattr(outer, reading), getattr(inner, reading)
+        # The top of a hump is found within a thousandth.
+        slack = (1.1e-3 if reading.endswith("power") else ROUNDING) * max(abs(one.high), 1e-6)
+        assert one.low - slack <= other.low, reading
+        assert other.high <= one.high + slack, reading
+
+
+@given(circuits(), FRACTIONS)
+@settings(max_examples=300, deadline=None)
+def test_energy_is_conserved(circuit: Circuit, fractions: list[float]) -> None:
+    one = sampled(circuit, fractions)
+    point = one.settle()
+    drop = point.lamp_voltage + one.source.resistance * point.current
+    assert abs(drop ** 2 + point.set_voltage ** 2 + 2 * one.power_factor * drop * point.set_voltage
+               - one.source.voltage ** 2) <= 1e-6 * max(one.source.voltage ** 2, 1e-6)
+    if one.source.voltage > 0.01:
+        heat = point.lamp_power + one.source.resistance * point.current ** 2
+        to_set = point.set_voltage * point.current * one.power_factor
+        # What the source gives is at most its volts times the current, and all of it is heat in lamp, wire and set.
+        given_out = (heat + to_set) / max(one.source.voltage * point.current, 1e-12)
+        assert given_out <= 1 + 1e-6
+        assert abs(point.current - one.load(point.set_voltage)) <= 1e-6 * max(point.current, 1e-4)
+
+
+@given(circuits(), FRACTIONS)
+@settings(max_examples=300, deadline=None)
+def test_the_set_never_gets_more_than_the_dial_gives(circuit: Circuit, fractions: list[float]) -> None:
+    one = sampled(circuit, fractions)
+    assert 0.0 <= one.settle().set_voltage <= one.source.voltage * (1 + 1e-12)
+    assert settled(circuit).set_voltage.high <= circuit.voltage.high * (1 + 1e-12)
+
+
+@given(circuits(with_lamp=True), FRACTIONS, st.floats(10, 300), st.floats(10, 300))
+@settings(max_examples=300, deadline=None)
+def test_more_lamp_watts_never_lower_the_volts_at_the_set(
+        circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
+    base = sampled(circuit, fractions)
+    volts = [settle(base.source, series_lamp(watts, 120.0), base.load, base.power_factor).set_voltage
+             for watts in sorted((one, other))]
+    assert volts[0] <= volts[1] + ROUNDING * max(base.source.voltage, 1e-6)
+
+
+@given(circuits(with_lamp=True), FRACTIONS, st.floats(0, 300), st.floats(0, 300))
+@settings(max_examples=200, deadline=None)
+def test_more_on_the_dial_never_lowers_the_volts_at_the_set(
+        circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
+    base = sampled(circuit, fractions)
+    low, high = (settle(Source(volts, base.source.resistance), base.lamp, base.load, base.power_factor)
+                 for volts in sorted((one, other)))
+    assert low.set_voltage <= high.set_voltage * (1 + ROUNDING)
+    assert low.current <= high.current * (1 + ROUNDING)
+
+
+@given(circuits(), st.floats(1, 250), st.floats(0, 20))
+@settings(max_examples=200, deadline=None)
+def test_what_the_dial_must_stand_at_brings_the_set_back_to_its_reading(
+        circuit: Circuit, volts: float, width: float) -> None:
+    reading = Interval(volts, volts + width)
+    there = brought_to(reading, circuit)
+    back = settled(Circuit(there.source_voltage, circuit.resistance, circuit.lamp, circuit.load))
+    assert back.set_voltage.low <= reading.low * (1 + 1e-6)
+    assert reading.high <= back.set_voltage.high * (1 + 1e-6)
+
+
+@given(circuits(with_lamp=True))
+@settings(max_examples=50, deadline=None)
+def test_a_set_that_draws_nothing_leaves_the_lamp_dark_and_gets_all_the_volts(circuit: Circuit) -> None:
+    off = SetLoad(circuit.load.voltage, Interval(0.0, 0.0), circuit.load.shape)
+    got: Settled = settled(Circuit(circuit.voltage, circuit.resistance, circuit.lamp, off))
+    assert got.set_voltage == circuit.voltage
+    assert got.current == got.lamp_power == Interval(0.0, 0.0)
