@@ -239,7 +239,7 @@ STRAY: tuple[Data, ...] = (
     {"connect": "aerial"}, {"connect": "earth lead", "at": "chassis"}, {"disconnect": "speaker"},
     {"connect": "dummy load", "at": "speaker"}, {"inspect": "capacitors", "expect": "dry", "otherwise": "stop"},
     {"remove_lamp": {"after": "lamp cool"}}, {"wait": "10 min"}, {"wait": "2..20 min"}, {"switch_off": "limiter"},
-    {"reform": {"each": "all", "to": "100 V", "through": "100 kohm"}}, {"prove_dead": {"each": "all"}},
+    {"reform": {"each": "all", "to": "100 V", "through": "100 kohm"}},
     {"prove_dead": {"each": "all", "below": "5 V", "instrument": "M1"}}, {"connect": "second device"},
     {"measure": "resistance", "across": "primary", "expect": "5..50 ohm", "otherwise": "stop"},
 )

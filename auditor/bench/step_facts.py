@@ -186,7 +186,7 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.expects_readings", TRUTH, "the step says what the meters should show", _expects_readings),
     _written("step.shorted_plug", TRUTH, "the step uses a shorted plug", _shorted),
     _written("step.settle", quantity("time"), "how long the meter is left to settle", lambda p, s: s.settle or NO_TIME),
-    _written("step.hold", quantity("time"), "how long the step is sure to hold", _hold),
+    _written("step.hold", quantity("time"), "how long the step is sure to have held, 0 on entry", _hold),
     _written("step.lasting", quantity("time"), "how long a discharge is held", lambda p, s: s.lasting or NO_TIME),
     _written("step.through", quantity("resistance"), "the resistance of the discharging tool",
           lambda p, s: s.through.resistance if s.through else NO_TIME),

@@ -140,9 +140,10 @@ def _branches(plan: Plan, main: tuple[Sample, ...]) -> list[Branch]:
 
 def _branch(plan: Plan, entry: int, exit_: Sample, why: str, steps: tuple[Step, ...]) -> Branch:
     live = energised(plan, exit_.state) is not Truth.FALSE
-    ended = Sample(exit_.step, exit_.state, exit_.before, exit=True, failed=True,
+    cut_short = replace(exit_.state, dial_stood=0.0)  # none of its hold is sure to have passed
+    ended = Sample(exit_.step, cut_short, exit_.before, exit=True, failed=True,
                    elapsed=Interval(0.0, exit_.elapsed.high))
-    stopped = replace(exit_.state, stopped=live or exit_.state.stopped, dial_stood=0.0)
+    stopped = replace(cut_short, stopped=live or exit_.state.stopped)
     return Branch(exit_.step, why, entry + 1, (ended, *_walk(plan, stopped, steps, branch=True)))
 
 

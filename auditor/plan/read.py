@@ -20,6 +20,8 @@ from auditor.plan.values import listed
 from auditor.plan.words import one_spelling
 from auditor.plan.yaml_text import parse_yaml
 
+NAMED = (("bench", "instruments"), ("set", "filter_capacitors"), ("set", "line_capacitors"))
+"""The lists whose items have names that steps use."""
 MOST_LISTED = 100
 """Instruments, or capacitors of one list; every rule about them is asked of each, so this bounds the work."""
 PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
@@ -75,25 +77,10 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
     stop = reading.record(StopRule, stop_data, ("stop",))
     risks = [reading.record(AcceptedRisk, item, ("accepted_risks", i)) for i, item in
              enumerate(reading.items(data.get("accepted_risks", []), ("accepted_risks",)))]
-    named = {
-        ("bench", "instruments", i): instrument.name
-        for i, instrument in enumerate((bench.instruments if bench else None) or ())
-    } | {
-        ("set", "filter_capacitors", i): capacitor.name
-        for i, capacitor in enumerate((the_set.filter_capacitors if the_set else None) or ())
-    }
-    names = tuple(named.values())
-    for part in ("instruments", "filter_capacitors", "line_capacitors"):
-        listed_there = getattr(the_set, part, None) or getattr(bench, part, None) or ()
-        if len(listed_there) > MOST_LISTED:
-            reading.refuse(f"more than {MOST_LISTED} are listed here",
-                           ("bench" if part == "instruments" else "set", part), "write two procedures")
-    for i, (path, name) in enumerate(named.items()):
-        if name in names[:i]:
-            reading.refuse(f"two things are called `{name}`", (*path, "name"), "give each a name of its own")
     card = reading.source.card
     # A card that could not be read is one problem, not one more for every sequence of it that is called.
-    reader = StepReader(reading, names, card.data.get("sequences", {}) if card else None if "card" in data else {})
+    reader = StepReader(reading, *_names(data, reading),
+                        card.data.get("sequences", {}) if card else None if "card" in data else {})
     stop_then = reader.steps(then, ("stop", "then"))
     steps, unexpanded = expand(reader.steps(data.get("steps", []), ("steps",)))
     reading.problems.extend(unexpanded)
@@ -101,6 +88,26 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
         return None
     return Plan(reading.source, header, mains, the_set, bench, chain, steps, stop.when or (), stop_then, stop.again,
                 tuple(risk for risk in risks if risk is not None))
+
+
+def _names(data: dict[str, Any], reading: Reading) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The names of instruments and filter capacitors, which have to differ, and those of all capacitors."""
+    found: list[tuple[str, str]] = []
+    for part, key in NAMED:
+        owner = data.get(part)
+        there = owner.get(key) if isinstance(owner, dict) else None
+        items = there if isinstance(there, list) else []
+        if len(items) > MOST_LISTED:
+            reading.refuse(f"more than {MOST_LISTED} are listed here", (part, key), "write two procedures")
+        for i, item in enumerate(items[:MOST_LISTED]):
+            name = item.get("name") if isinstance(item, dict) else None
+            if not isinstance(name, str):
+                continue
+            if any(name == other for _, other in found):
+                reading.refuse(f"two things are called `{name}`", (part, key, i, "name"), "give each a name of its own")
+            found.append((key, name))
+    return (tuple(name for key, name in found if key != "line_capacitors"),
+            tuple(name for key, name in found if key != "instruments"))
 
 
 def _split(data: Any, key: str) -> tuple[Any, Any]:

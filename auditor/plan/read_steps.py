@@ -16,7 +16,7 @@ from auditor.plan.reading import Reading
 from auditor.plan.refusals import refusals
 from auditor.plan.steps import Step
 from auditor.plan.values import listed
-from auditor.plan.verbs import READINGS, VERBS
+from auditor.plan.verbs import PLACES, READINGS, VERBS
 from auditor.plan.words import one_key, one_spelling
 
 DO = "do"
@@ -31,11 +31,13 @@ MOST_READ = 4000
 class StepReader:
     """Reads lists of steps.
 
-    names: instruments and capacitors; sequences: those of the card, None where the card could not be read.
+    names: instruments and filter capacitors; capacitors: filter and line capacitors, as places to measure at.
+    sequences: those of the card, None where the card could not be read.
     """
 
     reading: Reading
     names: tuple[str, ...]
+    capacitors: tuple[str, ...]
     sequences: Mapping[str, Any] | None
 
     def steps(self, data: Any, path: Path) -> tuple[Step, ...]:
@@ -192,7 +194,7 @@ class StepReader:
                                 self._within(path, verb_name, "expect"),
                                 "write a range with a unit, as in `expect: 10 Mohm..`")
             return None
-        return self._named(self._read_by_name(step, path), path)
+        return self._named(self._at_a_place(self._read_by_name(step, path), path), path)
 
     def _read_by_name(self, step: Step, path: Path) -> Step:
         """The step with its readings in the spelling of the list; one that no meter gives is refused."""
@@ -203,6 +205,16 @@ class StepReader:
                 self.reading.refuse(f"`{reading}` is not a reading; known are {listed(known)}",
                                     self._within(path, step.verb, "read", i), nearest(reading, known))
         return step.model_copy(update={"read": readings})
+
+    def _at_a_place(self, step: Step, path: Path) -> Step:
+        """The step with its `across` in the spelling of the list; a place that is not known is refused."""
+        if step.across is None:
+            return step
+        across, known = one_spelling(step.across).removeprefix("the "), PLACES + self.capacitors
+        if across not in known:
+            self.reading.refuse(f"`{across}` is no place that is known; known are {listed(known)}",
+                                self._within(path, step.verb, "across"), nearest(across, known))
+        return step.model_copy(update={"across": across})
 
     def _named(self, step: Step, path: Path) -> Step | None:
         """The step with its `what` in the spelling of the list; a word out of the list is refused."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from auditor.report.style import Style
+from auditor.rulebook.examples import changes_of
 from auditor.rulebook.rule import Rule, Rulebook
 
 
@@ -35,10 +36,8 @@ def rule_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
     yield style.wrapped(f"holds {text.holds}", first="    ", rest="      ")
     yield ""
     yield "Examples, as changes to a base plan:"
-    for outcome in ("kept", "broken", "undetermined"):
-        written = getattr(text.examples, outcome)
-        for change in written if isinstance(written, list) else [written] if written else []:
-            yield style.wrapped(_said(change), first=f"    {outcome}: ", rest="      ")
+    for outcome, change in changes_of(rule, rulebook):
+        yield style.wrapped(_said(change), first=f"    {outcome}: ", rest="      ")
 
 
 def _said(change: Any) -> str:

@@ -58,7 +58,7 @@ def prove_rules(rules: list[Rule], rulebook: Rulebook) -> Proof:
     examples = 0
     for rule in rules:
         try:
-            for wanted, plan in examples_of(rule):
+            for wanted, plan in examples_of(rule, rulebook):
                 examples += 1
                 found = review_plan(plan, rulebook, EXAMPLE_DAY).outcomes[rule.name].value
                 if found != wanted:

@@ -1,5 +1,11 @@
 """The examples of a rule: a base plan with a few changes, and what the rule should come to on it.
 
+They stand in the second document of a rule file, after a line `---`, so that an audit need not read them:
+
+    isolate-a-hot-chassis:
+      kept: as it is
+      broken: {leave_out: [bench.chain.isolating_transformer]}
+
 A base plan writes its steps as a mapping from a label to a step. A change names a place by a dotted path, in which an
 element of the chain is found by its kind, and a capacitor or instrument by its name:
 
@@ -29,7 +35,7 @@ from auditor.plan.refusals import refusals
 from auditor.plan.values import Names, Text
 from auditor.plan.yaml_text import parse_yaml, read_text
 from auditor.rulebook.load import rules_folder
-from auditor.rulebook.rule import Rule
+from auditor.rulebook.rule import Rule, Rulebook
 
 NOT_STATED = "not stated"
 OUTCOMES = ("kept", "broken", "undetermined")
@@ -46,17 +52,32 @@ class Change(Record):
     after: dict[str, Any] = Field(default={})
 
 
-def examples_of(rule: Rule) -> Iterator[tuple[str, Plan]]:
+def examples_of(rule: Rule, rulebook: Rulebook) -> Iterator[tuple[str, Plan]]:
     """Every example of the rule as a plan, with the outcome that it should have.
 
-    Raises Unreadable where an example cannot be built or is no plan.
+    Raises Unreadable where an example is missing, cannot be built or is no plan.
     """
-    for outcome in OUTCOMES:
-        written = getattr(rule.text.examples, outcome)
-        if written is None:
-            continue
-        for change in written if isinstance(written, list) else [written]:
-            yield outcome, read_plan(json.dumps(example(change)))
+    for outcome, change in changes_of(rule, rulebook):
+        yield outcome, read_plan(json.dumps(example(change)))
+
+
+def changes_of(rule: Rule, rulebook: Rulebook) -> tuple[tuple[str, Any], ...]:
+    """Every example of the rule as it is written: the outcome that it should have, and the change.
+
+    Raises Unreadable where the rule has no example of being kept or of being broken.
+    """
+    written = _examples_in(*rulebook.examples[rule.file]).get(rule.name)
+    if not isinstance(written, dict) or set(written) - set(OUTCOMES) or not {"kept", "broken"} <= set(written):
+        raise Unreadable((Problem(f"`{rule.name}` needs examples under `kept` and `broken`, and where the plan can be "
+                                  "silent under `undetermined`"),))
+    return tuple((outcome, change) for outcome in OUTCOMES if outcome in written
+                 for change in _listed(written[outcome]))
+
+
+@cache
+def _examples_in(text: str, line: int) -> dict[str, Any]:
+    data = parse_yaml(text, first_line=line).data
+    return data if isinstance(data, dict) else {}
 
 
 def example(change: Any) -> dict[str, Any]:

@@ -25,6 +25,7 @@ from auditor.rulebook.rule import Limit, LimitText, Rule, Rulebook, RuleFile, Ru
 
 SPEAKING_NAME = re.compile(r"[a-z]+(-[a-z0-9]+){1,9}")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+BETWEEN = "---"
 ALWAYS_SAID = ("step", "item", "impossible")
 """What a message may name beside the facts: the step in words, the item, why a step cannot be done."""
 
@@ -53,10 +54,13 @@ def load_rulebook(folder: FilePath | None = None) -> Rulebook:
 def compile_rulebook(files: list[tuple[str, bytes]]) -> Rulebook:
     """Rules out of the texts of their files. Raises BadRules with every problem of every file."""
     read: list[tuple[str, Document, RuleFile]] = []
+    examples: dict[str, tuple[str, int]] = {}
     problems: dict[str, list[Problem]] = {}
     for name, source in files:
         try:
-            document = parse_yaml(read_text(source))
+            rules_text, examples_text, line = two_documents(read_text(source))
+            examples[name] = examples_text, line
+            document = parse_yaml(rules_text)
             read.append((name, document, _validated(document)))
         except Unreadable as error:
             problems[name] = list(error.problems)
@@ -80,7 +84,16 @@ def compile_rulebook(files: list[tuple[str, bytes]]) -> Rulebook:
             problems.setdefault(name, []).extend(_placed(found, document))
     if problems:
         raise BadRules(tuple((name, tuple(found)) for name, found in problems.items()))
-    return Rulebook(tuple(rules), limits)
+    return Rulebook(tuple(rules), limits, examples)
+
+
+def two_documents(text: str) -> tuple[str, str, int]:
+    """The rules of a file, its examples, and the line on which those begin: a line `---` stands between them.
+
+    An audit reads the first only.
+    """
+    rules, mark, examples = text.partition(f"\n{BETWEEN}\n")
+    return rules + "\n" if mark else text, examples, rules.count("\n") + 3
 
 
 def _validated(document: Document) -> RuleFile:

@@ -1,9 +1,9 @@
 """A rule as its file writes it, and as the audit uses it."""
 
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import Field, PlainValidator
+from pydantic import Field
 
 from auditor.bench.facts import ITEM_KINDS
 from auditor.logic.interval import Interval
@@ -38,18 +38,6 @@ class Remedy(Record):
     write: Text | None = None
 
 
-def _as_is(value: Any) -> Any:
-    return value
-
-
-class Examples(Record):
-    """Changes to a base plan under which the rule is kept, broken, or cannot be told (see examples.py)."""
-
-    kept: Annotated[Any, PlainValidator(_as_is)]
-    broken: Annotated[Any, PlainValidator(_as_is)]
-    undetermined: Annotated[Any, PlainValidator(_as_is)] = None
-
-
 class RuleText(Record):
     """A rule as written. Expressions are in the language of logic.expression over bench.facts.VOCABULARY."""
 
@@ -69,7 +57,6 @@ class RuleText(Record):
     sources: Names
     helped_by: Names = ()
     harmed_by: Names = ()
-    examples: Examples
 
 
 class RuleFile(Record):
@@ -116,10 +103,14 @@ class Rule:
 
 @dataclass(frozen=True)
 class Rulebook:
-    """The rules in force, in the order of their files, and the limits that they use."""
+    """The rules in force, in the order of their files, and the limits that they use.
+
+    examples: for each file the text of its second document, which no audit needs, and the line where it begins.
+    """
 
     rules: tuple[Rule, ...]
     limits: dict[str, Limit]
+    examples: dict[str, tuple[str, int]] = field(default_factory=dict)
     by_name: dict[str, Rule] = field(init=False)
 
     def __post_init__(self) -> None:

@@ -111,6 +111,7 @@ def _paths(plan: Plan, bypass: bool, charged: bool, stops: set[int] | None = Non
             branches.append((len(main) - 1, before, step, _copy(bench), step.otherwise))
     paths = [main]
     for length, before, step, bench, steps in branches:
+        bench["stood"] = 0.0  # it ended early, so no hold is sure
         path = [*main[:length], _row(plan, bench, before, step, True)]
         if path[-1]["energised"]:
             bench["stopped"] = True

@@ -21,6 +21,9 @@ from auditor.logic.interval import Interval
 READINGS = ("set_voltage", "current", "set_power", "lamp_voltage", "lamp_power", "temperature")
 ROUNDING = 1e-7
 """What the solver may be off by, relative."""
+FULL_SCALE = {"set_voltage": 100.0, "current": 1.0, "set_power": 100.0, "lamp_voltage": 100.0, "lamp_power": 100.0,
+              "temperature": 1000.0}
+"""Of a reading: below ROUNDING times this it is nothing."""
 
 
 def shown(circuit: Sampled) -> dict[str, float]:
@@ -30,8 +33,8 @@ def shown(circuit: Sampled) -> dict[str, float]:
             "lamp_voltage": point.lamp_voltage, "lamp_power": point.lamp_power, "temperature": point.temperature}
 
 
-def holds(interval: Interval, value: float) -> bool:
-    slack = ROUNDING * max(abs(interval.low), abs(interval.high), 1e-6)
+def holds(reading: str, interval: Interval, value: float) -> bool:
+    slack = ROUNDING * max(abs(interval.high), FULL_SCALE[reading])
     return interval.low - slack <= value <= interval.high + slack
 
 
@@ -40,7 +43,7 @@ def holds(interval: Interval, value: float) -> bool:
 def test_a_range_holds_what_every_circuit_inside_the_bands_settles_to(circuit: Circuit, fractions: list[float]) -> None:
     ranges, values = settled(circuit), shown(sampled(circuit, fractions))
     for reading in READINGS:
-        assert holds(getattr(ranges, reading), values[reading]), reading
+        assert holds(reading, getattr(ranges, reading), values[reading]), reading
 
 
 @given(st.data())
@@ -52,7 +55,7 @@ def test_a_narrower_input_never_gives_a_wider_reading(data: st.DataObject) -> No
     for reading in READINGS:
         one, other = getattr(outer, reading), getattr(inner, reading)
         # The top of a hump is found within a thousandth.
-        slack = (1.1e-3 if reading.endswith("power") else ROUNDING) * max(abs(one.high), 1e-6)
+        slack = (1.1e-3 if reading.endswith("power") else ROUNDING) * max(abs(one.high), FULL_SCALE[reading])
         assert one.low - slack <= other.low, reading
         assert other.high <= one.high + slack, reading
 
@@ -64,14 +67,14 @@ def test_energy_is_conserved(circuit: Circuit, fractions: list[float]) -> None:
     point = one.settle()
     drop = point.lamp_voltage + one.source.resistance * point.current
     assert abs(drop ** 2 + point.set_voltage ** 2 + 2 * one.power_factor * drop * point.set_voltage
-               - one.source.voltage ** 2) <= 1e-6 * max(one.source.voltage ** 2, 1e-6)
-    if one.source.voltage > 0.01:
+                   - one.source.voltage ** 2) <= 1e-6 * max(one.source.voltage ** 2, 1.0)
+    if point.current > 1e-4:
         heat = point.lamp_power + one.source.resistance * point.current ** 2
         to_set = point.set_voltage * point.current * one.power_factor
         # What the source gives is at most its volts times the current, and all of it is heat in lamp, wire and set.
-        given_out = (heat + to_set) / max(one.source.voltage * point.current, 1e-12)
+        given_out = (heat + to_set) / (one.source.voltage * point.current)
         assert given_out <= 1 + 1e-6
-        assert abs(point.current - one.load(point.set_voltage)) <= 1e-6 * max(point.current, 1e-4)
+        assert abs(point.current - one.load(point.set_voltage)) <= ROUNDING * FULL_SCALE["current"]
 
 
 @given(circuits(), FRACTIONS)
@@ -89,7 +92,7 @@ def test_more_lamp_watts_never_lower_the_volts_at_the_set(
     base = sampled(circuit, fractions)
     volts = [settle(base.source, series_lamp(watts, 120.0), base.load, base.power_factor).set_voltage
              for watts in sorted((one, other))]
-    assert volts[0] <= volts[1] + ROUNDING * max(base.source.voltage, 1e-6)
+    assert volts[0] <= volts[1] + ROUNDING * FULL_SCALE["set_voltage"]
 
 
 @given(circuits(with_lamp=True), FRACTIONS, st.floats(0, 300), st.floats(0, 300))
@@ -99,8 +102,8 @@ def test_more_on_the_dial_never_lowers_the_volts_at_the_set(
     base = sampled(circuit, fractions)
     low, high = (settle(Source(volts, base.source.resistance), base.lamp, base.load, base.power_factor)
                  for volts in sorted((one, other)))
-    assert low.set_voltage <= high.set_voltage * (1 + ROUNDING)
-    assert low.current <= high.current * (1 + ROUNDING)
+    assert low.set_voltage <= high.set_voltage + ROUNDING * FULL_SCALE["set_voltage"]
+    assert low.current <= high.current + ROUNDING * FULL_SCALE["current"]
 
 
 @given(circuits(), st.floats(1, 250), st.floats(0, 20))

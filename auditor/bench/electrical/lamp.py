@@ -58,6 +58,15 @@ class SeriesLamp:
         """
         return self.law.at(self.law.from_current(amps / self.current))[0] * self.voltage
 
+    def power_at(self, temperature: float) -> float:
+        """Heat in the lamp at this filament temperature [W], settled.
+
+        >>> round(series_lamp(100, 120).power_at(1900), 1)
+        18.0
+        """
+        volts, amps = self.law.at(temperature)
+        return volts * self.voltage * amps * self.current
+
     def temperature_at(self, volts: float) -> float:
         """Filament temperature at this voltage across the lamp [K], settled."""
         return self.law.from_voltage(volts / self.voltage)

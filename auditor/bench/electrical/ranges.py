@@ -14,9 +14,10 @@ lamp and wiring, S = S(I), I = I(V), all non-decreasing, c the power factor:
 - The shape of the set's law does not matter at the rated voltage, nor the lamp's loss at the rated point of the
   lamp, so all shapes (all losses) lie on one side of each other: see `load` and `filament`, whose edges cross there.
 
-Heat is a product, and is not monotone: more current means less voltage. For one source and one set the heat in the
-lamp depends on the current alone, concave in it or nearly so: it has one top. The same for the heat in the set.
-So the least is at an end, and the most at an end or at that top, which is searched for.
+Heat is a product, and is not monotone: more current goes with less voltage. The heat in the lamp is enclosed twice,
+by the ranges of its volts and current and by its watts at the ranges of its temperature, and the narrower bound taken.
+The heat in the set, for one source and lamp, is c I V with V falling ever faster as I rises (the resistance of a
+filament rises): one top over I, so the least is at an end, and the most at an end or at that top, which is searched for.
 """
 
 from __future__ import annotations
@@ -104,9 +105,9 @@ def settled(circuit: Circuit) -> Settled:
     most = settle(strong, passes_more, more.load, more.power_factor)
     coolest = settle(weak, passes_more, less.load, less.power_factor)
     hottest = settle(strong, passes_less, more.load, more.power_factor)
-    lamp_power = Interval(
-        min(least.lamp_power, coolest.lamp_power),
-        _top(lambda v: _lamp_power(v, strong, more), most.set_voltage, hottest.set_voltage))
+    lamp_power = _range(
+        max(coolest.lamp_voltage * least.current, passes_less.power_at(coolest.temperature)),
+        min(hottest.lamp_voltage * most.current, passes_more.power_at(hottest.temperature)))
     return Settled(
         Interval(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
         _set_power(weak, strong, more, less, lowest, least, most, highest, passes_more),
@@ -126,13 +127,6 @@ def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: E
     return Settled(_range(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
                    _range(less.power(lowest.set_voltage), more.power(highest.set_voltage)),
                    NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
-
-
-def _lamp_power(set_voltage: float, source: Source, edge: Edge) -> float:
-    """Heat in the lamp, whichever lamp makes the set's volts so."""
-    amps = edge.load(set_voltage)
-    series = remaining(source.voltage, set_voltage, edge.power_factor)  # E, S and V are alike in S and V
-    return max(0.0, series - source.resistance * amps) * amps
 
 
 def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Point, least: Point, most: Point,
@@ -159,16 +153,15 @@ def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Poi
 def _top(function: Callable[[float], float], one: float, other: float) -> float:
     """The most of a function with one top between two arguments.
 
-    It is at an end where neither of two points inside exceeds both ends; else it is searched for, and what the
-    search may miss is added: near its top a function is flat, so a hundredth of the width costs far less than a
-    thousandth of the height.
+    It is at an end from which the function falls inwards; else it is searched for, and what the search may miss is
+    added: near its top a function is flat, so a hundredth of the width costs far less than a thousandth of the height.
     """
     low, high = min(one, other), max(one, other)
-    ends = max(function(low), function(high))
-    third = (high - low) / 3
-    if max(function(low + third), function(high - third)) <= ends:
-        return ends
-    return max(ends, function(top(function, low, high, 0.01)) * 1.001)
+    nudge = 1e-4 * (high - low)
+    at_low, at_high = function(low), function(high)
+    if function(low + nudge) <= at_low or function(high - nudge) <= at_high:
+        return max(at_low, at_high)
+    return function(top(function, low, high, 0.01)) * 1.001
 
 
 def brought_to(reading: Interval, circuit: Circuit) -> Settled:

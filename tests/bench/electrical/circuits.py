@@ -27,10 +27,11 @@ class Sampled:
 
 
 def interval(draw: st.DrawFn, low: float, high: float, widest: float = 0.3) -> Interval:
-    """A range inside low..high, at most `widest` of it wide; often a single number."""
+    """A range inside low..high, at most `widest` of it wide; often a single number. What no meter shows is nothing."""
     middle = draw(st.floats(low, high))
     width = draw(st.sampled_from([0.0, 0.02, 0.1, 1.0])) * widest * (high - low)
-    return Interval(max(low, middle - width / 2), min(high, middle + width / 2))
+    ends = (max(low, middle - width / 2), min(high, middle + width / 2))
+    return Interval(*(0.0 if end < high / 1000 else end for end in ends))
 
 
 @st.composite
