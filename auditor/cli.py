@@ -113,10 +113,7 @@ def reason(rule: Annotated[str, typer.Argument(help="The name of a rule, as a fi
     _write(rule_lines(found, rulebook, _style()))
 
 
-rulebook_# A command makes much that lives to its end and hardly any cycles; looking for those costs a tenth of a short run.
-gc.set_threshold(200_000)
-
-app = typer.Typer(rich_markup_mode=None, help="List the rules in force, or prove rule files.")
+rulebook_app = typer.Typer(rich_markup_mode=None, help="List the rules in force, or prove rule files.")
 app.add_typer(rulebook_app, name="rulebook", invoke_without_command=True)
 
 

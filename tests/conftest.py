@@ -9,11 +9,12 @@ from __future__ import annotations
 import os
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.large_base_example]
-settings.register_profile("fixed", derandomize=True, deadline=None, suppress_health_check=SLOW)
-settings.register_profile("long", max_examples=2000, deadline=None, suppress_health_check=SLOW)
+PHASES = [Phase.explicit, Phase.reuse, Phase.generate, Phase.shrink]
+settings.register_profile("fixed", derandomize=True, deadline=None, phases=PHASES, suppress_health_check=SLOW)
+settings.register_profile("long", max_examples=2000, deadline=None, phases=PHASES, suppress_health_check=SLOW)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -1,12 +1,19 @@
-"""Small texts of plans, and where things stand in them."""
+"""Small plans and rules for the tests, and where things stand in their text."""
 
 from __future__ import annotations
+
+import json
+from datetime import date
 
 from auditor.plan.card import Finder, no_cards
 from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.read import read_plan
 from auditor.plan.steps import Step
+from auditor.review.finding import Audit
+from auditor.review.review import review_plan
+from auditor.rulebook.load import compile_rulebook
+from auditor.rulebook.rule import Rulebook
 
 HEAD = """\
 procedure: {title: A small plan of the Millrace Valley Wireless Society}
@@ -67,3 +74,22 @@ def stands_at(problem: Problem) -> tuple[int, int]:
     """Line and column of a problem."""
     assert problem.place is not None
     return problem.place.line, problem.place.column
+
+
+def a_rule(name: str, holds: str, *, word: str = "WARNING", applies_when: str | None = None,
+           for_each: str | None = None, message: str = "At step `{step}` it is not so.") -> dict[str, object]:
+    """A rule with these formulas; all else is the same in every rule written for a test."""
+    return {"rule": name, "signal_word": word, "hazard": "electric shock", "stage": "first power",
+            "requires": "That it is so.", "holds": holds, "message": message, "because": "It has to be so.",
+            "remedy": {"do": "Make it so."}, "sources": ["common practice"],
+            **({"applies_when": applies_when} if applies_when else {}), **({"for_each": for_each} if for_each else {})}
+
+
+def rules(*written: dict[str, object]) -> Rulebook:
+    """The rulebook of these rules alone."""
+    return compile_rulebook([("rules.yaml", json.dumps({"topic": "for a test", "rules": written}).encode())])
+
+
+def review(text: str, *written: dict[str, object], today: date = date(2026, 11, 20)) -> Audit:
+    """The review of a plan under these rules alone."""
+    return review_plan(read_plan(text), rules(*written), today)

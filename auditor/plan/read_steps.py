@@ -134,7 +134,7 @@ class StepReader:
     def _gathered(self, item: dict[str, Any], verb_name: str, path: Path) -> dict[str, Any] | None:
         verb, inner = VERBS[verb_name], item[verb_name]
         fields = {key: value for key, value in item.items() if key != verb_name}
-        a_lamp = verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & set(inner)
+        a_lamp = verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & {*inner, *fields}
         if verb.main in fields and not (isinstance(inner, dict) and not a_lamp):
             self.reading.refuse(f"`{verb.main}` is written both beside `{verb_name}` and as its own value", path,
                                 "write it once")

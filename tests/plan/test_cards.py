@@ -101,6 +101,15 @@ def test_what_differs_reaches_sequences_that_sequences_call() -> None:
     assert [(step.verb, step.each) for step in steps][2:] == [("discharge", ("C1",)), ("prove_dead", ("C1",))]
 
 
+def test_a_lamp_that_differs_goes_into_the_step_that_fits_it() -> None:
+    card = CARD + "  other lamp:\n    - change_lamp: {after: lamp cool}\n"
+    text = written("steps:", "  - {do: other lamp, lamp: {power: 100 W}}")
+    step = read_plan(text, cards=cards(north=card)).steps[0]
+    assert step.lamp is not None
+    assert step.lamp.power is not None
+    assert (step.lamp.power.low, step.after) == (100.0, "lamp cool")
+
+
 def test_every_step_of_a_sequence_knows_its_line_of_the_card() -> None:
     steps = read("steps:", "  - {do: making dead, each: [C1]}").steps
     assert [step.card_line for step in steps] == [

@@ -45,6 +45,11 @@ def test_one_mistake_never_hides_another(lines: list[str]) -> None:
     assert len(refused(with_set(*lines))) == len(lines)
 
 
+def test_one_mistake_in_the_set_is_no_mistake_of_the_steps_that_name_its_capacitors() -> None:
+    text = with_steps("{measure: resistance, across: C1, expect: 1 Mohm.., otherwise: stop}", "{set_dial: 0 V, read: [C2]}")
+    assert len(refused(text.replace("{name: C2}", "{name: C2, conditoin: new}"))) == 1
+
+
 @pytest.mark.parametrize("text", ["a: b\n", "[a, b]\n", "only words\n", "title: x\nset: {chassis: hot}\n"])
 def test_a_text_that_is_no_plan_says_so_in_one_line(text: str) -> None:
     assert the_refusal(text).message.startswith("this is not a plan")

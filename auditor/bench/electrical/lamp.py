@@ -58,15 +58,6 @@ class SeriesLamp:
         """
         return self.law.at(self.law.from_current(amps / self.current))[0] * self.voltage
 
-    def power_at(self, temperature: float) -> float:
-        """Heat in the lamp at this filament temperature [W], settled.
-
-        >>> round(series_lamp(100, 120).power_at(1900), 1)
-        18.0
-        """
-        volts, amps = self.law.at(temperature)
-        return volts * self.voltage * amps * self.current
-
     def temperature_at(self, volts: float) -> float:
         """Filament temperature at this voltage across the lamp [K], settled."""
         return self.law.from_voltage(volts / self.voltage)
@@ -87,7 +78,11 @@ class SeriesLamp:
 
     def at_ratio(self, ratio: float) -> SeriesLamp:
         """The lamp as seen through a transformer that multiplies its volts by `ratio`: the same watts."""
-        return SeriesLamp(self.law, self.voltage * ratio, self.current / ratio)
+        return self if ratio == 1.0 else SeriesLamp(self.law, self.voltage * ratio, self.current / ratio)
+
+    def made(self, factor: float) -> SeriesLamp:
+        """A lamp of the same kind that came out with so many times the watts."""
+        return SeriesLamp(self.law, self.voltage, self.current * factor)
 
 
 def rated_temperature(power: float, voltage: float) -> float:

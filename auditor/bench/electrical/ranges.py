@@ -10,13 +10,13 @@ lamp and wiring, S = S(I), I = I(V), all non-decreasing, c the power factor:
 - The power factor at rated watts: I(V) goes as 1/c, and d ln S / d ln I = e is at least 1, for the resistance of a
   filament rises. dG/dc = -2 S (e S / c + (e - 1) V) is negative: the set's volts rise with c. At given E and V the S
   that solves G = 0 falls with c, and with V: the current falls.
-- A lamp that passes more has less voltage across it and a cooler filament; more source or set, more.
+- A lamp that passes more has less voltage across it; more source or set, more. The filament is hotter the larger the
+  part of its rated volts, the higher its rated temperature, and, below its rated volts, the smaller its loss.
 - The shape of the set's law does not matter at the rated voltage, nor the lamp's loss at the rated point of the
   lamp, so all shapes (all losses) lie on one side of each other: see `load` and `filament`, whose edges cross there.
 
-Heat is a product, and is not monotone: more current goes with less voltage. The heat in the lamp is enclosed twice,
-by the ranges of its volts and current and by its watts at the ranges of its temperature, and the narrower bound taken.
-The heat in the set, for one source and lamp, is c I V with V falling ever faster as I rises (the resistance of a
+Heat is a product, and is not monotone: more current goes with less voltage. The heat in the lamp is enclosed by the
+product of the ranges of its volts and its current. The heat in the set, for one source and lamp, is c I V with V falling ever faster as I rises (the resistance of a
 filament rises): one top over I, so the least is at an end, and the most at an end or at that top, which is searched for.
 """
 
@@ -27,8 +27,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.bench.electrical.bracket import top
-from auditor.bench.electrical.filament import LOSS_BAND
-from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, series_lamp
+from auditor.bench.electrical.filament import LOSS_BAND, filament_law
+from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, rated_temperature, series_lamp
 from auditor.bench.electrical.load import Edge, SetLoad, Shape
 from auditor.bench.electrical.operating_point import Point, Source, needed, remaining, settle
 from auditor.bench.electrical.tungsten import ROOM
@@ -53,13 +53,21 @@ class LampBand:
 
     def passing_most(self) -> SeriesLamp:
         """The edge of the band with the most current at every voltage."""
-        lamp = series_lamp(self.power.high * (1 + self.made_within), self.voltage.low, self.loss.high, self.loss.low)
-        return lamp if self.ratio.low == 1.0 else lamp.at_ratio(self.ratio.low)
+        lamp = series_lamp(self.power.high, self.voltage.low, self.loss.high, self.loss.low)
+        return lamp.made(1 + self.made_within).at_ratio(self.ratio.low)
 
     def passing_least(self) -> SeriesLamp:
         """The edge of the band with the least current at every voltage."""
-        lamp = series_lamp(self.power.low * (1 - self.made_within), self.voltage.high, self.loss.low, self.loss.high)
-        return lamp if self.ratio.high == 1.0 else lamp.at_ratio(self.ratio.high)
+        lamp = series_lamp(self.power.low, self.voltage.high, self.loss.low, self.loss.high)
+        return lamp.made(1 - self.made_within).at_ratio(self.ratio.high)
+
+    def temperatures(self, voltage: Interval) -> Interval:
+        """Temperatures of the filament [K] for this range of volts across the lamp."""
+        low = voltage.low / (self.voltage.high * self.ratio.high)
+        high = voltage.high / (self.voltage.low * self.ratio.low)
+        cool = filament_law(rated_temperature(self.power.low, self.voltage.high), self.loss.high, self.loss.low)
+        hot = filament_law(rated_temperature(self.power.high, self.voltage.low), self.loss.low, self.loss.high)
+        return _range(cool.from_voltage(low), hot.from_voltage(high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,14 +113,12 @@ def settled(circuit: Circuit) -> Settled:
     most = settle(strong, passes_more, more.load, more.power_factor)
     coolest = settle(weak, passes_more, less.load, less.power_factor)
     hottest = settle(strong, passes_less, more.load, more.power_factor)
-    lamp_power = _range(
-        max(coolest.lamp_voltage * least.current, passes_less.power_at(coolest.temperature)),
-        min(hottest.lamp_voltage * most.current, passes_more.power_at(hottest.temperature)))
+    lamp_voltage = _range(coolest.lamp_voltage, hottest.lamp_voltage)
+    current = _range(least.current, most.current)
     return Settled(
-        Interval(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
+        _range(lowest.set_voltage, highest.set_voltage), current,
         _set_power(weak, strong, more, less, lowest, least, most, highest, passes_more),
-        _range(coolest.lamp_voltage, hottest.lamp_voltage), lamp_power,
-        _range(coolest.temperature, hottest.temperature), circuit.voltage)
+        lamp_voltage, lamp_voltage * current, circuit.lamp.temperatures(lamp_voltage), circuit.voltage)
 
 
 def _range(low: float, high: float) -> Interval:
@@ -182,7 +188,7 @@ def from_current(reading: Interval, circuit: Circuit, current: Interval, power: 
     else:
         cool, hot = circuit.lamp.passing_most(), circuit.lamp.passing_least()
         lamp_voltage = _range(cool.voltage_at(current.low), hot.voltage_at(current.high))
-        temperature = _range(cool.temperature_at(lamp_voltage.low), hot.temperature_at(lamp_voltage.high))
+        temperature = circuit.lamp.temperatures(lamp_voltage)
     low = lamp_voltage.low + circuit.resistance.low * current.low
     high = lamp_voltage.high + circuit.resistance.high * current.high
     source = _range(needed(reading.low, low, factor.low), needed(reading.high, high, factor.high))

@@ -104,9 +104,8 @@ def switching_settled(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled,
     current = Interval(min(amps), max(amps))
     across = Interval(cool.voltage_at(current.low), max(cool.voltage_at(current.low), min(
         hot.voltage_at(current.high), voltage.high)))
-    temperature = Interval(cool.temperature_at(across.low), hot.temperature_at(across.high))
     power = Interval(0.0 if 0 in counts else supply.power.low, supply.power.high)
-    return Settled(Interval(min(volts), max(volts)), current, power, across, across * current, temperature,
+    return Settled(Interval(min(volts), max(volts)), current, power, across, across * current, lamp.temperatures(across),
                    voltage), tuple(sorted(counts))
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from hypothesis import strategies as st
 
-from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, series_lamp
+from auditor.bench.electrical.lamp import SeriesLamp, series_lamp
 from auditor.bench.electrical.load import Load, SetLoad, Shape, relative_current
 from auditor.bench.electrical.operating_point import Point, Source, settle
 from auditor.bench.electrical.ranges import Circuit, LampBand
@@ -80,8 +80,8 @@ def sampled(circuit: Circuit, fractions: list[float]) -> Sampled:
     source = Source(at(circuit.voltage, next(f)), at(circuit.resistance, next(f)))
     watts, volts, loss, made = (next(f) for _ in range(4))
     lamp = circuit.lamp and series_lamp(
-        at(circuit.lamp.power, watts) * (1 + (2 * made - 1) * (MADE_WITHIN if circuit.lamp.made_within else 0.0)),
-        at(circuit.lamp.voltage, volts), at(circuit.lamp.loss, loss))
+        at(circuit.lamp.power, watts), at(circuit.lamp.voltage, volts), at(circuit.lamp.loss, loss),
+    ).made(1 + (2 * made - 1) * circuit.lamp.made_within)
     shape, rated, power = circuit.load.shape, at(circuit.load.voltage, next(f)), at(circuit.load.power, next(f))
     share, a, b, onset, factor = (at(band, next(f)) for band in (
         shape.heater_share, shape.heater_exponent, shape.rest_exponent, shape.onset, shape.power_factor))
