@@ -13,6 +13,8 @@ import typer
 from auditor import __version__
 
 if TYPE_CHECKING:
+    from auditor.logic.interval import Interval
+    from auditor.plan.plan import Plan
     from auditor.report.style import Style
     from auditor.review.run import Reviewed
     from auditor.rulebook.rule import Rulebook
@@ -34,6 +36,14 @@ class Form(StrEnum):
 
     text = "text"
     json = "json"
+
+
+class Table(StrEnum):
+    """How a table is written."""
+
+    text = "text"
+    json = "json"
+    csv = "csv"
 
 
 class SignalWord(StrEnum):
@@ -93,6 +103,35 @@ def audit(
         _write(line for reviewed in reviews for line in reviewed_lines(reviewed, style))
         _write(summary_lines(summary, style))
     raise typer.Exit(summary.exit_status)
+
+
+@app.command()
+def predict(
+    plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan (.yaml), or a page with one procedure.")],
+    as_: Annotated[Table, typer.Option("--as", help="A table for a person; JSON or CSV for a program.")] = Table.text,
+    at: Annotated[str | None, typer.Option(help="Only this dial setting, as in `--at 60V`.")] = None,
+    lamp: Annotated[str | None, typer.Option(help="Only with this lamp, as in `--lamp 60W`.")] = None,
+    choose_lamp: Annotated[bool, typer.Option(
+        "--choose-lamp", help="What every common size of lamp would do for this set.")] = False,
+) -> None:
+    """The table of expected readings, step by step, of a healthy set.
+
+    For example: auditor predict plan.yaml    or    auditor predict plan.yaml --at 90V --lamp 100W
+    """
+    from auditor.bench.forecast import at_setting, forecast, lamp_choices
+    from auditor.bench.trace import replay
+    from auditor.report.prediction import as_csv, as_json, choice_lines, table_lines
+
+    read = _one_plan(plan)
+    rows = forecast(replay(read)) if at is None and lamp is None and not choose_lamp else (
+        () if choose_lamp else (at_setting(read, _quantity(at, "voltage"), _quantity(lamp, "power")),))
+    choices = lamp_choices(read) if choose_lamp else ()
+    if as_ is Table.json:
+        _write([as_json(read.header.title, rows, choices)])
+    elif as_ is Table.csv:
+        _write([as_csv(rows).rstrip("\n")])
+    else:
+        _write(choice_lines(choices, _style()) if choose_lamp else table_lines(rows, _style()))
 
 
 @app.command()
@@ -172,6 +211,36 @@ def _bad_rules(error: Exception) -> NoReturn:
     for line in problem_lines(error, _style()):
         print(line, file=sys.stderr)
     raise typer.Exit(UNUSABLE)
+
+
+def _one_plan(path: str) -> Plan:
+    """The only plan of a file."""
+    from auditor.plan.files import STANDARD_INPUT, plan_texts
+    from auditor.plan.problems import Unreadable
+    from auditor.report.terminal import problem_lines
+
+    texts = tuple(plan_texts(path, sys.stdin.buffer.read() if path == STANDARD_INPUT else b""))
+    if len(texts) != 1:
+        _stop(f"{path} holds {len(texts)} procedures; this command takes one.")
+    try:
+        return texts[0].read()
+    except Unreadable as error:
+        for problem in error.problems:
+            for line in problem_lines(problem, path, _style()):
+                print(line, file=sys.stderr)
+        raise typer.Exit(UNUSABLE) from None
+
+
+def _quantity(text: str | None, kind: str) -> Interval | None:
+    from auditor.logic.dimension import DIMENSIONS
+    from auditor.logic.quantity import QuantityError, parse_quantity
+
+    if text is None:
+        return None
+    try:
+        return parse_quantity(text, DIMENSIONS[kind])
+    except QuantityError as error:
+        _stop(error.message + (f" Try {error.suggestion}." if error.suggestion else ""))
 
 
 def _stop(message: str) -> NoReturn:

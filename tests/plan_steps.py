@@ -136,7 +136,7 @@ class Course:
         step = self.check("reform", {
             "each": self.pick.one([old, "all"]), "to": self.pick.one(["100 V", "250 V", "300 V"]),
             "through": self.pick.one(["100 kohm", "10 kohm", "1 kohm 5 W"])}, expect="..1 mA", weaker=("..8 mA",))
-        self.pick.state(step["reform"], "at_most", "5 mA", ["30 mA"], unstated=20)
+        self.pick.state(step["reform"], "at_most", "5 mA", ["30 mA"])
         self.pick.state(step, "until", None, ["leakage below 1 mA, at most 4 h"], varied=30)
         return [step, *([] if self.pick.odd(20) else self.dead())]
 

@@ -191,7 +191,7 @@ def _bench(pick: Pick, kind: Data) -> Data:
     people: Data = {}
     pick.state(people, "second_person", "within call", ["beside the bench", "none"])
     pick.state(people, "knows_the_switch", "yes", ["no"])
-    pick.state(people, "attended", "throughout", ["at times", "no"], unstated=16)
+    pick.state(people, "attended", "throughout", ["at times", "no"], unstated=22)
     pick.state(people, "eye_protection", "yes", ["no"])
     pick.state(bench, "people", people or None, unstated=3)
     pick.state(bench, "relies_on", None, [["isolating transformer"], ["the dial kept low"], ["residual current device"],
@@ -272,7 +272,7 @@ class Written(dict[str, Any]):
         return "\n" + as_text(self)
 
 
-LONGEST = 600
+LONGEST = 400
 """Choices that a plan may need; past them everything is ordinary."""
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import partial
 
 from auditor.bench import described
@@ -23,6 +22,7 @@ from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
 NOTHING = Settled(ZERO, ZERO, ZERO, ZERO, ZERO, Interval.exactly(ROOM), ZERO)
+DRAWS_NOTHING = SetLoad(Interval.exactly(1.0), ZERO, described.IRON_ALONE)
 GLOW_TRUSTED_FROM = 0.30
 """Dial over the lamp's rated volts below which glow cannot tell a short from a healthy set (common practice): the
 short then shows the dull red that a healthy set shows at full dial."""
@@ -40,7 +40,8 @@ class Readings:
     relative_light (1 at the rated volts), glow: every word that fits, from the darkest; b_plus [V]; source_voltage:
     of the dial with nothing drawn, or what it must be for the reading that the set was brought to [V]; brush_load,
     isolating_load: over the rating; direct_current: through the source, of a half-wave set [A]; settling_time [s];
-    running_points: how many a switching supply can have; notes: in plain words.
+    running_points: how many a switching supply can have; notes: in plain words. case: the one circuit that this
+    was computed from, with the reading that the set was brought to; several: the plan leaves more than one possible.
     """
 
     set_voltage: Interval
@@ -59,107 +60,111 @@ class Readings:
     settling_time: Interval | None = None
     running_points: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
-    cases: tuple[tuple[Circuit, Interval | None], ...] = ()
+    case: tuple[Circuit, Interval | None] | None = None
+    several: bool = False
 
     def widest(self, reading: str) -> str | None:
         """What would narrow this reading the most if it were known exactly, in words; None where nothing would.
 
         reading: `set_voltage`, `current`, `set_power`, `lamp_voltage`, `lamp_power` or `source_voltage`.
         """
-        if len(self.cases) != 1:
-            return "what kind of supply the set has, or how it is fed" if self.cases else None
-        (circuit, brought), = self.cases
+        if self.case is None:
+            return "what kind of supply the set has, or how it is fed" if self.several else None
+        circuit, brought = self.case
         compute = settle_circuit if brought is None else partial(brought_to, brought)
         return widest_input(circuit, reading, compute)
 
 
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """How the set is fed in a state: whether its cord is live, whether volts reach it past its switch, the volts of
+    the dial [V], and the lamps that can be in the way: None for none; nothing at all where the model has no law."""
+
+    live: Truth
+    powered: Truth
+    source: Interval
+    lamps: tuple[LampBand | None, ...]
+
+    @property
+    def lamp(self) -> LampBand | None:
+        return next((lamp for lamp in self.lamps if lamp is not None), None)
+
+
 def settled(plan: Plan, state: State) -> Readings:
     """The readings in this state, each the whole range that wall, lamp and a healthy set can make it."""
-    if cord_live(plan, state) is Truth.FALSE:
-        return _dark(plan, state)
-    source = dial_output(plan, state)
+    live = cord_live(plan, state)
+    if live is Truth.FALSE:
+        charged = any(truth is not Truth.FALSE for _, truth in state.charged)
+        return DEAD_AND_CHARGED if charged else DEAD
+    feed = Feed(live, energised(plan, state), dial_output(plan, state), _lamps(plan, state))
     refusal = described.why_no_law(plan)
-    lamps = _lamps(plan, state)
-    if source.high == float("inf") or refusal is not None or lamps is None:
-        return _bounds_only(plan, state, source, refusal)
-    if cord_live(plan, state) is Truth.UNKNOWN and not lamps:
-        return _bounds_only(plan, state, source, "whether current can pass the limiter is not known")
-    circuits = [Circuit(source, described.resistance(plan), lamp, load) for lamp in lamps
-                for load in _loads(plan, state) if isinstance(load, SetLoad)]
-    results = [_one(circuit, state.set_reading) for circuit in circuits]
+    if feed.source.high == float("inf") or refusal is not None or not feed.lamps:
+        return _bounds_only(plan, state, feed, refusal)
+    wiring = described.resistance(plan)
+    results: list[Settled] = []
+    cases: list[tuple[Circuit, Interval | None]] = []
     points: set[int] = set()
-    for lamp in lamps:
-        for load in _loads(plan, state):
-            if not isinstance(load, SetLoad):
-                idle = SetLoad(Interval.exactly(1.0), ZERO, described.IRON_ALONE)
-                circuit = Circuit(source, described.resistance(plan), lamp, idle)
-                if state.set_reading is not None:
-                    results.append(switching_brought_to(state.set_reading, circuit, load))
-                else:
-                    found, counts = switching_settled(circuit, load)
-                    results.append(found)
-                    points.update(counts)
-    cases = tuple((c, state.set_reading) for c in circuits) if len(results) == len(circuits) else ()
-    whole = _hull([*results, *([NOTHING] if cord_live(plan, state) is Truth.UNKNOWN else [])])
-    return _readings(plan, state, lamps, whole, tuple(sorted(points)), cases)
+    for load in _loads(plan, state, feed):
+        for lamp in feed.lamps:
+            if isinstance(load, SetLoad):
+                circuit = Circuit(feed.source, wiring, lamp, load)
+                cases.append((circuit, state.set_reading))
+                results.append(settle_circuit(circuit) if state.set_reading is None
+                               else brought_to(state.set_reading, circuit))
+            else:
+                found, counts = _switching(Circuit(feed.source, wiring, lamp, DRAWS_NOTHING), load, state.set_reading)
+                results.append(found)
+                points |= set(counts)
+    if live is Truth.UNKNOWN:
+        results.append(NOTHING)
+    readings = _readings(plan, state, feed, _hull(results), tuple(sorted(points)))
+    return replace(readings, case=cases[0] if len(results) == len(cases) == 1 else None, several=len(results) > 1)
 
 
-def _one(circuit: Circuit, reading: Interval | None) -> Settled:
-    return settle_circuit(circuit) if reading is None else brought_to(reading, circuit)
+def _switching(circuit: Circuit, load: described.SwitchingLoad, reading: Interval | None) -> tuple[Settled, tuple[int, ...]]:
+    if reading is not None:
+        return switching_brought_to(reading, circuit, load), ()
+    return switching_settled(circuit, load)
 
 
-def _lamps(plan: Plan, state: State) -> tuple[LampBand | None, ...] | None:
-    """The lamps that can be in the way of the current, None for a set that is fed directly; None for no model of it."""
+def _lamps(plan: Plan, state: State) -> tuple[LampBand | None, ...]:
     through = limiter_in(plan, state)
     if through is Truth.FALSE:
         return (None,)
     lamp = described.lamp_band(plan, state)
     if lamp is None:
-        return None
+        return ()
     return (lamp,) if through is Truth.TRUE else (lamp, None)
 
 
-def _loads(plan: Plan, state: State) -> tuple[described.Load, ...]:
-    voltage = described.rated_voltage(plan)
-    assert voltage is not None
-    off = SetLoad(voltage, ZERO, described.IRON_ALONE)
-    live = energised(plan, state)
-    if live is Truth.FALSE:
-        return (off,)
+def _loads(plan: Plan, state: State, feed: Feed) -> tuple[described.Load, ...]:
+    if feed.powered is Truth.FALSE:
+        return (DRAWS_NOTHING,)
     loads = described.set_loads(plan, state)
     # A cord that may be dead is met by the hull with nothing; a switch that may be off, by a set that draws nothing.
-    return (*loads, off) if live is Truth.UNKNOWN and cord_live(plan, state) is Truth.TRUE else loads
+    return (*loads, DRAWS_NOTHING) if feed.powered is Truth.UNKNOWN and feed.live is Truth.TRUE else loads
 
 
-def _hull(results: Iterable[Settled]) -> Settled:
+def _hull(results: list[Settled]) -> Settled:
     first, *rest = results
     for other in rest:
         first = Settled(*(getattr(first, f.name).hull(getattr(other, f.name)) for f in fields(Settled)))
     return first
 
 
-def _dark(plan: Plan, state: State) -> Readings:
-    charged = any(truth is not Truth.FALSE for _, truth in state.charged)
-    return Readings(ZERO, ZERO, ZERO, ZERO, ZERO, Interval.exactly(ROOM), ZERO, ("dark",), None if charged else ZERO,
-                    brush_load=ZERO, isolating_load=ZERO, settling_time=ZERO)
-
-
-def _bounds_only(plan: Plan, state: State, source: Interval, why: str | None) -> Readings:
+def _bounds_only(plan: Plan, state: State, feed: Feed, why: str | None) -> Readings:
     """No law for the lamp or the set: only that the set gets no more than the dial gives."""
-    if state.set_reading is not None:
-        volts = state.set_reading
-    else:
-        direct = limiter_in(plan, state) is Truth.FALSE and cord_live(plan, state) is Truth.TRUE
-        volts = source if direct else Interval(0.0, source.high)
-    return Readings(volts, source_voltage=source, notes=(why,) if why else ())
+    volts = state.set_reading
+    if volts is None:
+        direct = limiter_in(plan, state) is Truth.FALSE and feed.live is Truth.TRUE
+        volts = feed.source if direct else Interval(0.0, feed.source.high)
+    return Readings(volts, source_voltage=feed.source, notes=(why,) if why else ())
 
 
-def _readings(plan: Plan, state: State, lamps: tuple[LampBand | None, ...], whole: Settled, points: tuple[int, ...],
-              cases: tuple[tuple[Circuit, Interval | None], ...]) -> Readings:
-    lamp = next((band for band in lamps if band is not None), None)
-    source, notes = whole.source_voltage, []
+def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tuple[int, ...]) -> Readings:
+    lamp, source, notes = feed.lamp, whole.source_voltage, []
     if state.set_reading is not None:
-        top = dial_output(plan, state).high
+        top = feed.source.high
         if source.low > top:
             notes.append(f"the dial ends at {top:.0f} V; the set would need {source.low:.0f} V of it to get there")
         source = Interval(min(source.low, top), min(source.high, top))
@@ -167,17 +172,17 @@ def _readings(plan: Plan, state: State, lamps: tuple[LampBand | None, ...], whol
         notes.append("so low on the dial, glow tells nothing: compare the volts at the set with those of the dial")
     if 0 in points and points != (0,):
         notes.append("the supply may find no running point behind this lamp: it would start and fall off again")
-    lamp_voltage = whole.lamp_voltage if lamp is None or lamp.ratio == Interval.exactly(1.0) else None
-    warm = energised(plan, state) is not Truth.FALSE
+    warm = feed.powered is not Truth.FALSE
+    behind_the_dial = lamp is None or lamp.ratio == Interval.exactly(1.0)
     return Readings(
-        whole.set_voltage, whole.current, whole.set_power, lamp_voltage, whole.lamp_power, whole.temperature,
+        whole.set_voltage, whole.current, whole.set_power,
+        whole.lamp_voltage if behind_the_dial else None, whole.lamp_power, whole.temperature,
         ZERO if lamp is None else _light(lamp, whole.temperature),
-        glow_words(whole.temperature.low, whole.temperature.high), _b_plus(plan, state, whole, lamp), source,
+        glow_words(whole.temperature.low, whole.temperature.high), _b_plus(plan, state, feed, whole), source,
         _over(whole.current, plan, "autotransformer", "rated_current"),
-        _over(Interval(source.low * whole.current.low, source.high * whole.current.high), plan,
-              "isolating_transformer", "rated_power"),
-        _direct_current(plan, whole, warm), _settling_time(plan, lamp is not None) if warm else ZERO,
-        points, tuple(notes), cases)
+        _over(source * whole.current, plan, "isolating_transformer", "rated_power"),
+        _direct_current(plan, whole) if warm else ZERO, _settling_time(plan, lamp is not None) if warm else ZERO,
+        points, tuple(notes))
 
 
 def _light(lamp: LampBand, temperature: Interval) -> Interval:
@@ -185,13 +190,15 @@ def _light(lamp: LampBand, temperature: Interval) -> Interval:
     return Interval(relative_light(temperature.low, rated), relative_light(temperature.high, rated))
 
 
-def _b_plus(plan: Plan, state: State, whole: Settled, lamp: LampBand | None) -> Interval | None:
-    supply, voltage = described.supply(plan, state), described.rated_voltage(plan)
-    if supply is None or voltage is None or energised(plan, state) is not Truth.TRUE:
+def _b_plus(plan: Plan, state: State, feed: Feed, whole: Settled) -> Interval | None:
+    if feed.powered is not Truth.TRUE:
         return None
-    if "rectifier tube" in state.out or (whole.current == ZERO):
+    if "rectifier tube" in state.out or whole.current == ZERO:
         return ZERO
-    return b_plus(supply, voltage, whole.set_voltage, lamp is not None)
+    supply, voltage = described.supply(plan, state), described.rated_voltage(plan)
+    if supply is None or voltage is None:
+        return None
+    return b_plus(supply, voltage, whole.set_voltage, feed.lamp is not None)
 
 
 def _over(value: Interval, plan: Plan, kind: str, rating: str) -> Interval | None:
@@ -203,15 +210,21 @@ def _over(value: Interval, plan: Plan, kind: str, rating: str) -> Interval | Non
     return Interval(value.low / stated.high, value.high / stated.low)
 
 
-def _direct_current(plan: Plan, whole: Settled, warm: bool) -> Interval | None:
-    if plan.set.power_supply != "transformerless" or not warm:
-        return None
+def _direct_current(plan: Plan, whole: Settled) -> Interval | None:
+    """Through the source, of a set that rectifies one half of the wave [A]; nothing is known of other supplies."""
+    if plan.set.power_supply != "transformerless":
+        return None if plan.set.power_supply is None else ZERO
     return Interval(0.0, whole.current.high * DIRECT_SHARE.high)
 
 
 def _settling_time(plan: Plan, through_lamp: bool) -> Interval:
-    tubes = settling_time(through_lamp)
     if plan.set.output == "transistor" or plan.set.power_supply == "switching":
         return TRANSISTORS_SETTLE
+    tubes = settling_time(through_lamp)
     stated = plan.set.output == "tube" or plan.set.heaters is not None
     return tubes if stated else tubes.hull(TRANSISTORS_SETTLE)
+
+
+DEAD = Readings(ZERO, ZERO, ZERO, ZERO, ZERO, Interval.exactly(ROOM), ZERO, ("dark",), ZERO, None, ZERO, ZERO, ZERO, ZERO)
+DEAD_AND_CHARGED = replace(DEAD, b_plus=None)
+"""With no volts at the set: capacitors may still hold B+, which is not for this model to say."""

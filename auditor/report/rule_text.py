@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from auditor.report.style import Style
+from auditor.report.style import Style, shown
 from auditor.rulebook.examples import changes_of
 from auditor.rulebook.rule import Rule, Rulebook
 
@@ -23,7 +23,7 @@ def rule_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
     yield style.wrapped(text.because, first="Why: ", rest="  ")
     yield style.wrapped(text.remedy.do, first="Instead: ", rest="  ")
     for line in (text.remedy.write or "").splitlines():
-        yield f"    {line}"
+        yield f"    {shown(line)}"
     yield style.wrapped("; ".join(text.sources) + ".", first="Source: ", rest="  ")
     used = [limit for name, limit in rulebook.limits.items() if f"limit.{name}" in f"{text.applies_when} {text.holds}"]
     for limit in used:

@@ -23,7 +23,7 @@ def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
     audit = reviewed.audit
     if audit is None:
         for problem in reviewed.problems:
-            yield from _problem(problem, reviewed.path, style)
+            yield from problem_lines(problem, reviewed.path, style)
         yield ""
         return
     for finding in audit.findings:
@@ -79,7 +79,7 @@ def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterato
     yield style.wrapped(finding.because, first="  Why: ", rest="    ")
     yield style.wrapped(finding.remedy, first="  Instead: ", rest="    ")
     for line in (finding.write or "").splitlines():
-        yield f"      {line}"
+        yield f"      {shown(line)}"
     place = f"{path}, line {finding.place.line}, column {finding.place.column}"
     if finding.card:
         place += f" (from {finding.card})"
@@ -89,6 +89,8 @@ def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterato
 
 def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
     lines = audit.plan.source.document.lines(finding.place).splitlines()
+    if finding.step is None and len(lines) > MOST_QUOTED:
+        return  # about the whole of a part, which needs no quoting
     for count, line in enumerate(lines[:MOST_QUOTED]):
         first = f"  Line {finding.place.line + count}: "
         text = shown(line)
@@ -121,7 +123,8 @@ def _question(number: int, question: Question, words: dict[str, str], path: str,
     yield style.faint(style.wrapped(f"decides {decides}{where}", first="     ", rest="       "))
 
 
-def _problem(problem: Problem, path: str, style: Style) -> Iterator[str]:
+def problem_lines(problem: Problem, path: str, style: Style) -> Iterator[str]:
+    """Why a text cannot be read, where, and what to write instead."""
     where = f", line {problem.place.line}, column {problem.place.column}" if problem.place else ""
     yield style.wrapped(f"Cannot be read{where}: {problem.message}", first="  ", rest="    ")
     if problem.suggestion:

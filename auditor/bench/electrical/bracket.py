@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-PRECISION = 1e-11
+PRECISION = 1e-13
 """How near the answer is to the true one, relative to the larger end of the bracket."""
 PATIENCE = 24
 """Steps of false position before halving takes over. A choice: a smooth function needs 4 to 10."""

@@ -1,0 +1,428 @@
+"""Edits of a plan, as data: a fact hidden, a range narrowed, a safeguard added or taken away, the same said otherwise."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from copy import deepcopy
+from typing import Any
+
+from tests.plan_steps import volts
+
+Data = dict[str, Any]
+Path = tuple[str | int, ...]
+Edit = Callable[[Data, Callable[[int], int]], Data | None]
+"""From a plan and a source of choices to the edited plan, None where there is nothing to edit."""
+
+RANGE = re.compile(r"(?P<low>[0-9.]*[0-9])\.\.(?P<high>[0-9][0-9.]*) (?P<unit>\S+)")
+
+NOT_FACTS = {
+    "title": "says nothing of the bench", "description": "says nothing of the bench", "name": "tells items apart",
+    "filter_capacitors": "a list: what it holds is stated item by item", "line_capacitors": "a list", "chain": "closed",
+    "instruments": "a list", "proved": "evidence: what is not written has not been done",
+    "continuity_checked": "evidence", "relies_on": "what the plan writes down to rely on", "frequency": "in no rule",
+    "band": "has a printed assumption", "connected_to": "what is not written to be connected is not", "how": "words",
+}
+"""Keys that hiding leaves alone, and why; steps and stop rules are closed lists and are left alone too."""
+
+
+def at(data: Any, path: Path) -> Any:
+    """What stands at a path."""
+    for part in path:
+        data = data[part]
+    return data
+
+
+def without(data: Data, path: Path) -> Data:
+    """A copy without what stands at a path; a mapping left empty by it goes as well."""
+    copy = deepcopy(data)
+    owner = at(copy, path[:-1])
+    del owner[path[-1]]
+    if owner == {} and len(path) > 2 and isinstance(path[-2], str):
+        return _emptied(copy, path[:-1])
+    return copy
+
+
+def _emptied(copy: Data, path: Path) -> Data:
+    above = at(copy, path[:-1])
+    if isinstance(path[-2], int):  # an element of the chain of which nothing is stated any more
+        at(copy, path[:-2])[path[-2]] = path[-1]
+    elif path[-1] == "lamp":
+        above["lamp"] = {"power": "unknown"}  # there is a lamp still
+    else:
+        del above[path[-1]]
+    return copy
+
+
+def replaced(data: Data, path: Path, value: Any) -> Data:
+    copy = deepcopy(data)
+    at(copy, path[:-1])[path[-1]] = value
+    return copy
+
+
+def facts(data: Data) -> Iterator[Path]:
+    """Where the plan states something that it might have left out."""
+    for part in ("procedure", "mains", "set", "bench"):
+        yield from _facts(data.get(part, {}), (part,))
+    for i, step in enumerate(data["steps"]):
+        for verb in ("change_lamp", "fit_lamp"):
+            if isinstance(step.get(verb), dict) and len(step[verb]) > 1:
+                yield from ((("steps", i, verb, key)) for key in step[verb])
+
+
+def _facts(value: Any, path: Path) -> Iterator[Path]:
+    if isinstance(value, list):
+        for i, item in enumerate(value):
+            yield from _facts(item, (*path, i))
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            lists = isinstance(item, list) and key in ("filter_capacitors", "line_capacitors", "chain", "instruments")
+            if key not in NOT_FACTS or lists:
+                if not (isinstance(item, (dict, list)) and key != "fuse"):
+                    yield (*path, key)
+                yield from _facts(item, (*path, key))
+
+
+def ranges(data: Any, path: Path = ()) -> Iterator[Path]:
+    """Where a quantity is given as a range that is uncertain. What a step expects is a criterion, not a doubt."""
+    items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
+    for key, item in items:
+        if isinstance(item, str):
+            if RANGE.fullmatch(item) and not (path and path[0] == "stop"):
+                yield (*path, key)
+        elif key != "expect":
+            yield from ranges(item, (*path, key))
+
+
+def narrowed(text: str, choice: int) -> str:
+    """A range inside the range: one of its ends, its middle, or a half."""
+    found = RANGE.fullmatch(text)
+    assert found is not None
+    low, high = float(found["low"]), float(found["high"])
+    middle = (low + high) / 2
+    ends = ((low, low), (high, high), (middle, middle), (low, middle), (middle, high))[choice % 5]
+    shown = f"{ends[0]:g}" if ends[0] == ends[1] else f"{ends[0]:g}..{ends[1]:g}"
+    return f"{shown} {found['unit']}"
+
+
+# Safeguards and dangers. `add_*` puts in one that suits; `drop_*` takes away one that suits.
+
+GOOD_CHECKS: tuple[Data, ...] = (
+    {"inspect": "cord", "expect": "no crack or nick", "otherwise": "stop"},
+    {"inspect": "inside", "expect": "nothing burnt or loose", "otherwise": "stop"},
+    {"inspect": "fuse", "expect": "the size on the plate", "otherwise": "stop"},
+    {"measure": "resistance", "across": "plug", "set_switch": "off", "expect": "10 Mohm..", "otherwise": "stop"},
+    {"measure": "insulation", "across": "mains to chassis", "expect": "2 Mohm..", "otherwise": "stop"},
+    {"measure": "resistance", "across": "speaker", "expect": "2..8 ohm", "otherwise": "stop"},
+    {"measure": "resistance", "across": "earth pin to chassis", "expect": "..0.1 ohm", "otherwise": "stop"},
+    {"measure": "resistance", "across": "B+ to common", "settle": "30 s", "expect": "15 kohm..", "otherwise": "stop"},
+    {"measure": "resistance", "across": "B+ to chassis", "settle": "30 s", "expect": "15 kohm..", "otherwise": "stop"},
+    {"measure": "resistance", "across": "neutral to common", "expect": "..1 ohm", "otherwise": "stop"},
+    {"measure": "resistance", "across": "neutral to chassis", "expect": "..1 ohm", "otherwise": "stop"},
+    {"measure": "continuity", "across": "limiter earth", "expect": "..1 ohm", "otherwise": "stop"},
+    {"measure": "continuity", "across": "limiter neutral", "expect": "..1 ohm", "otherwise": "stop"},
+    {"measure": "continuity", "across": "limiter live", "expect": "10..100 ohm", "otherwise": "stop"},
+)
+GOOD_PROOFS: tuple[Data, ...] = (
+    {"prove": "isolation", "how": "set outlet to earth", "expect": "..0.5 mA", "otherwise": "stop"},
+    {"prove": "limiter", "how": "shorted plug", "expect": {"lamp": "full", "set_voltage": "..2 V"}, "otherwise": "stop"},
+    {"prove": "M1", "on": "known source", "expect": "114..126 V", "otherwise": "stop"},
+    {"prove_dead": {"each": "all", "below": "10 V", "instrument": "M1"}},
+    {"measure": "leakage", "across": "exposed metal to earth", "how": "1.5 kohm", "fed_from": "wall", "plug_ways": "both",
+     "set_switch": "both", "expect": "..0.5 mA", "otherwise": "stop"},
+)
+GOOD_DISCHARGES: tuple[Data, ...] = (
+    {"discharge": {"each": "all", "through": "10 kohm 10 W", "for": "1 h", "clip_first": "chassis"}},)
+
+
+def _insert(good: tuple[Data, ...]) -> Edit:
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        step = good[number(len(good))]
+        if step.get("prove") == "M1" and not any(i["name"] == "M1" for i in data["bench"].get("instruments", [])):
+            return None
+        copy = deepcopy(data)
+        copy["steps"].insert(number(len(copy["steps"]) + 1), step)
+        return copy
+    return edit
+
+
+def _remove(good: tuple[Data, ...]) -> Edit:
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        shapes = [{k: v for k, v in step.items() if k not in ("expect", "how")} for step in good]
+        found = [i for i, step in enumerate(data["steps"])
+                 if {k: v for k, v in step.items() if k not in ("expect", "how", "takes")} in shapes]
+        return without(data, ("steps", found[number(len(found))])) if found else None
+    return edit
+
+
+def _position(data: Data, kind: str) -> int | None:
+    return next((i for i, part in enumerate(data["bench"]["chain"]) if part == kind or kind in part and part != "set"
+                 and isinstance(part, dict)), None)
+
+
+def _add_element(element: Data, before: str) -> Edit:
+    kind = next(iter(element))
+
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        if _position(data, kind) is not None:
+            return None
+        where = _position(data, before)
+        copy = deepcopy(data)
+        copy["bench"]["chain"].insert(where if where is not None else 0, deepcopy(element))
+        return copy
+    return edit
+
+
+def _drop_element(kind: str) -> Edit:
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        where = _position(data, kind)
+        if where is None:
+            return None
+        copy = without(data, ("bench", "chain", where))
+        return copy if _position(copy, kind) is None else None  # one of two is not its absence
+    return edit
+
+
+def _state(path: Path, value: Any) -> Edit:
+    """State this; what leads there is made where it is missing."""
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        copy = deepcopy(data)
+        here: Any = copy
+        for part in path[:-1]:
+            here = here.setdefault(part, {})
+        if here.get(path[-1]) == value:
+            return None
+        here[path[-1]] = value
+        return copy
+    return edit
+
+
+def _state_in_element(kind: str, key: str, value: Any) -> Edit:
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        where = _position(data, kind)
+        if where is None:
+            return None
+        copy = deepcopy(data)
+        part = copy["bench"]["chain"][where]
+        stated = {} if isinstance(part, str) else part[kind]
+        copy["bench"]["chain"][where] = {kind: {**stated, key: value}}
+        return copy
+    return edit
+
+
+def _scaled_dial(factor: float) -> Edit:
+    """Every setting of the dial, and every stage, larger or smaller in proportion."""
+    def scaled(text: str) -> str:
+        low, high = (f"{end * factor:.6g}" for end in volts(text))
+        return f"{low} V" if low == high else f"{low}..{high} V"
+
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        copy = deepcopy(data)
+        for step in copy["steps"]:
+            for verb in ("set_dial", "bring_set_to"):
+                if verb in step:
+                    step[verb] = scaled(step[verb])
+            if "raise" in step:
+                step["raise"] = {key: scaled(value) for key, value in step["raise"].items()}
+        return copy
+    return edit
+
+
+def _finer_stages(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    for step in copy["steps"]:
+        if "raise" in step:
+            step["raise"]["by"] = f"{volts(step['raise']['by'])[0] / 2:g} V"
+    return copy
+
+
+def _coarser_stages(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    for step in copy["steps"]:
+        if "raise" in step:
+            step["raise"]["by"] = f"{volts(step['raise']['by'])[0] * 2:g} V"
+    return copy
+
+
+def _holds(longer: bool) -> Edit:
+    """Every hold with the dial up twice as long, or half as long."""
+    units = {"s": 1.0, "min": 60.0, "h": 3600.0}
+
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        copy = deepcopy(data)
+        for step in copy["steps"]:
+            if "hold" in step:
+                numbers, unit = step["hold"].split(" ")
+                ends = [f"{float(end) * units[unit] * (2 if longer else 0.5):g}" for end in numbers.split("..")]
+                step["hold"] = f"{'..'.join(ends)} s"
+        return copy
+    return edit
+
+
+def _lamps(factor: float) -> Edit:
+    def larger(lamp: Data) -> None:
+        if "power" in lamp:
+            numbers, unit = lamp["power"].split(" ")
+            lamp["power"] = "..".join(f"{float(end) * factor:g}" for end in numbers.split("..")) + f" {unit}"
+
+    def edit(data: Data, number: Callable[[int], int]) -> Data | None:
+        copy = deepcopy(data)
+        where = _position(copy, "limiter")
+        stated = copy["bench"]["chain"][where] if where is not None else None
+        if isinstance(stated, dict) and isinstance(stated["limiter"].get("lamp"), dict):
+            larger(stated["limiter"]["lamp"])
+        for step in copy["steps"]:
+            for verb in ("change_lamp", "fit_lamp"):
+                if isinstance(step.get(verb), dict):
+                    larger(step[verb])
+        return copy
+    return edit
+
+
+def _attended(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    copy["bench"].setdefault("people", {})["attended"] = "throughout"
+    for step in copy["steps"]:
+        if step.get("attended") == "no":
+            step["attended"] = "yes"
+    return copy
+
+
+def _unattended(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    copy["bench"].setdefault("people", {})["attended"] = "no"
+    for step in copy["steps"]:
+        if step.get("attended") == "yes":
+            step["attended"] = "no"
+    return copy
+
+
+def _second_person(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    copy["bench"].setdefault("people", {}).update(second_person="within call", knows_the_switch="yes")
+    return copy
+
+
+def _fuse_that_suits(data: Data, number: Callable[[int], int]) -> Data | None:
+    """A slow fuse of twice the running current, where one number for that current is stated."""
+    power, voltage = (data["set"].get(key, "") for key in ("rated_power", "rated_voltage"))
+    if not power or not voltage or ".." in voltage:
+        return None
+    low, high = (float(end) for end in (power.removesuffix(" W").split("..") * 2)[:2])
+    if high > 1.5 * low:
+        return None
+    rating = f"{(low + high) / float(voltage.removesuffix(' V')):.3g} A"
+    return _state(("set", "fuse"), {"rating": rating, "kind": "slow"})(data, number)
+
+
+def _earthed_instrument(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    copy["bench"].setdefault("instruments", []).append({
+        "name": "S9", "kind": "oscilloscope", "supply": "mains", "earthed": "yes", "connected_to": "chassis"})
+    return copy
+
+
+def _nothing_earthed(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    for instrument in copy["bench"].get("instruments", []):
+        instrument["earthed"] = "no"
+    return copy
+
+
+def _lead_on(data: Data, number: Callable[[int], int]) -> Data | None:
+    copy = deepcopy(data)
+    copy["steps"].insert(number(len(copy["steps"]) + 1), {"connect": "earth lead", "at": "chassis"})
+    return copy
+
+
+def _nothing_joined(data: Data, number: Callable[[int], int]) -> Data | None:
+    """No bond, no lead, no earthed output: written as facts, and no step that connects a lead."""
+    copy = deepcopy(data)
+    copy["set"].update(earth="floating", aerial="disconnected", earth_lead="disconnected")
+    copy = _state_in_element("isolating_transformer", "output_earthed", "no")(copy, number) or copy
+    copy["steps"] = [s for s in copy["steps"] if s.get("connect") not in ("aerial", "earth lead")] or [{"wait": "1 s"}]
+    return copy
+
+
+ISOLATION: Data = {"isolating_transformer": {"rated_power": "500 W", "output_earthed": "no"}}
+LIMITER: Data = {"limiter": {"lamp": {"power": "25 W", "voltage": "120 V", "kind": "clear filament"}, "bypass": "open"}}
+
+WORDS: dict[str, tuple[tuple[Edit, ...], tuple[Edit, ...]]] = {
+    "inspection": ((_insert(GOOD_CHECKS),), (_remove(GOOD_CHECKS),)),
+    "proof": ((_insert(GOOD_PROOFS),), (_remove(GOOD_PROOFS),)),
+    "discharge": ((_insert(GOOD_DISCHARGES),), (_remove(GOOD_DISCHARGES),)),
+    "isolating_transformer": ((_add_element(ISOLATION, "autotransformer"),), (_drop_element("isolating_transformer"),)),
+    "limiter": ((_add_element(LIMITER, "set"),), (_drop_element("limiter"),)),
+    "bypass_open": ((_state_in_element("limiter", "bypass", "open"),), (_state_in_element("limiter", "bypass", "closed"),)),
+    "lamp_power": ((_lamps(1.5),), (_lamps(0.6),)),
+    "hold": ((_holds(True),), (_holds(False),)),
+    "dial": ((_scaled_dial(1.1),), (_scaled_dial(0.9),)),
+    "dial_step": ((_finer_stages,), (_coarser_stages,)),
+    "fuse": ((_fuse_that_suits,), (_state(("set", "fuse"), "none"),)),
+    "second_person": ((_second_person,), (_state(("bench", "people", "second_person"), "none"),)),
+    "attended": ((_attended,), (_unattended,)),
+    "earth_joined": ((_state(("set", "earth"), "bonded"), _lead_on), (_nothing_joined,)),
+    "earthed_instrument": ((_earthed_instrument,), (_nothing_earthed,)),
+}
+"""For each word of `helped_by` and `harmed_by` the edits that put it in, and those that take it away."""
+
+
+# The same plan, said otherwise
+
+
+def staged_out(data: Data) -> Data:
+    """Every `raise` written out as the settings of the dial that it stands for."""
+    copy = deepcopy(data)
+    steps: list[Data] = []
+    dial = 0.0
+    for step in data["steps"]:
+        if "raise" not in step:
+            steps.append(step)
+            if "set_dial" in step:
+                dial = volts(step["set_dial"])[1]
+            continue
+        up, beside = step["raise"], {key: value for key, value in step.items() if key != "raise"}
+        here = volts(up["from"])[0] if "from" in up else dial
+        by, top = volts(up["by"])[0], volts(up["to"])[0]
+        stage = 1
+        while here + stage * by < top * (1 - 1e-9):
+            steps.append({"set_dial": f"{here + stage * by:.10g} V", **beside})
+            stage += 1
+        steps.append({"set_dial": up["to"], **beside})
+        dial = top
+    copy["steps"] = steps
+    return copy
+
+
+def split_hold(data: Data, number: Callable[[int], int]) -> Data | None:
+    """A hold of minutes in two: the step holds for a part of it, and a `wait` that takes no time of its own the rest."""
+    found = [i for i, step in enumerate(data["steps"]) if re.fullmatch(r"[0-9]+ min", step.get("hold", ""))
+             and "raise" not in step]
+    if not found:
+        return None
+    copy = deepcopy(data)
+    where = found[number(len(found))]
+    step = copy["steps"][where]
+    seconds = 60 * int(step["hold"].split(" ")[0])
+    first = 1 + number(seconds - 1)
+    step["hold"] = f"{first} s"
+    rest: Data = {"wait": f"{seconds - first} s", "takes": "0 s"}
+    if "attended" in step:
+        rest["attended"] = step["attended"]
+    copy["steps"].insert(where + 1, rest)
+    return copy
+
+
+def swapped_checks(data: Data, number: Callable[[int], int]) -> Data | None:
+    """Two cold checks that follow each other, the other way round. They share nothing but the time they take."""
+    def is_cold(step: Data) -> bool:
+        return ("inspect" in step or "measure" in step) and step.get("fed_from") is None
+
+    steps = data["steps"]
+    found = [i for i in range(len(steps) - 1) if is_cold(steps[i]) and is_cold(steps[i + 1])]
+    if not found:
+        return None
+    copy = deepcopy(data)
+    i = found[number(len(found))]
+    copy["steps"][i], copy["steps"][i + 1] = steps[i + 1], steps[i]
+    return copy

@@ -1,0 +1,183 @@
+"""What has to hold of every plan: silence never helps, safeguards never hurt, and the way of writing changes nothing.
+
+Plans are generated whole. For each rule, `helped_by` and `harmed_by` say which safeguards and dangers are claimed to be
+monotone; combinations that no rule declares, or that no edit here can make, are computed and printed by
+`pytest -k declared -s`, not assumed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from functools import lru_cache
+
+import pytest
+from hypothesis import assume, event, given, note, settings
+from hypothesis import strategies as st
+
+from auditor.plan.markdown import procedure_blocks
+from auditor.plan.read import read_plan
+from auditor.review.review import review_plan
+from auditor.rulebook.load import load_rulebook
+from auditor.rulebook.rule import Rulebook
+from tests.plan_edits import (
+    WORDS,
+    at,
+    facts,
+    narrowed,
+    ranges,
+    replaced,
+    split_hold,
+    staged_out,
+    swapped_checks,
+    without,
+)
+from tests.plan_text import as_text, in_another_hand
+from tests.plans import Data, chooser, plans
+
+TODAY = date(2026, 11, 20)
+FINDING = ("broken", "undetermined")
+KEPT = ("kept", "not applicable")
+
+
+@lru_cache(maxsize=1)
+def rulebook() -> Rulebook:
+    return load_rulebook()
+
+
+def outcomes(text: str, first_line: int = 1, first_column: int | tuple[int, ...] = 1) -> dict[str, str]:
+    """What every rule comes to on a plan."""
+    plan = read_plan(text, first_line=first_line, first_column=first_column)
+    return {rule: outcome.value for rule, outcome in review_plan(plan, rulebook(), TODAY).outcomes.items()}
+
+
+def changed(before: dict[str, str], after: dict[str, str]) -> list[str]:
+    """The rules that come to something else. A rule that is asked of every listed item and has none says nothing."""
+    return [f"{rule}: {before.get(rule)} became {after.get(rule)}" for rule in sorted({*before, *after})
+            if before.get(rule) != after.get(rule)]
+
+
+choices = st.binary(min_size=24, max_size=24).map(chooser)
+
+
+# Information is monotone
+
+
+@given(plans(), choices)
+def test_hiding_a_fact_never_decides_anything(data: Data, number: Callable[[int], int]) -> None:
+    stated = list(facts(data))
+    path = stated[number(256) * len(stated) >> 8]
+    hidden = without(data, path)
+    note(f"hidden: {path}\n{as_text(hidden)}")
+    before, after = outcomes(as_text(data)), outcomes(as_text(hidden))
+    allowed = {"broken": FINDING, "undetermined": ("undetermined",), "kept": (*KEPT, "undetermined"),
+               "not applicable": (*KEPT, "undetermined")}
+    wrong = [f"{rule}: {was} became {after[rule]} without {path}" for rule, was in before.items()
+             if after.get(rule, was) not in allowed[was]]
+    assert not wrong, "\n".join(wrong)
+
+
+@given(plans(), choices)
+def test_narrowing_a_range_never_changes_what_was_definite(data: Data, number: Callable[[int], int]) -> None:
+    found = list(ranges(data))
+    assume(found)
+    path = found[number(len(found))]
+    value = narrowed(at(data, path), number(5))
+    note(f"{path}: {value}")
+    before, after = outcomes(as_text(data)), outcomes(as_text(replaced(data, path, value)))
+    definite = {"broken": ("broken",), "kept": KEPT, "not applicable": KEPT}
+    wrong = [f"{rule}: {was} became {after[rule]} with {path}: {value}" for rule, was in before.items()
+             if was in definite and after[rule] not in definite[was]]
+    assert not wrong, "\n".join(wrong)
+
+
+# Safeguards and dangers are monotone where declared
+
+CLAIMS = sorted((word, rule.name, "helps") for rule in load_rulebook().rules for word in rule.text.helped_by) + sorted(
+    (word, rule.name, "harms") for rule in load_rulebook().rules for word in rule.text.harmed_by)
+CLAIMED_WORDS = sorted({word for word, _, _ in CLAIMS if word in WORDS})
+
+
+@pytest.mark.parametrize("word", CLAIMED_WORDS)
+@settings(max_examples=30)
+@given(plans(), choices)
+def test_a_declared_safeguard_or_danger_works_one_way(word: str, data: Data, number: Callable[[int], int]) -> None:
+    before = outcomes(as_text(data))
+    wrong = []
+    for edits, added in zip(WORDS[word], (True, False), strict=True):
+        for edit in edits:
+            edited = edit(data, number)
+            if edited is None:
+                continue
+            event(f"{word} {'added' if added else 'taken away'}")
+            after = outcomes(as_text(edited))
+            for _, rule, way in (claim for claim in CLAIMS if claim[0] == word):
+                better, worse = (before, after) if added != (way == "helps") else (after, before)
+                # `better` is the plan with more of what helps, or less of what harms.
+                if better.get(rule) in FINDING and worse.get(rule) in KEPT:
+                    wrong.append(f"{rule}: {word} {way}, yet {'adding' if added else 'taking away'} it turned "
+                                 f"{before[rule]} into {after[rule]}\n{as_text(edited)}")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_what_is_declared_and_what_is_not_is_known() -> None:
+    untried = sorted({word for word, _, _ in CLAIMS if word not in WORDS})
+    declared = {(word, rule) for word, rule, _ in CLAIMS}
+    print("\nDeclared, and no edit here can make it:", ", ".join(untried) or "none")
+    for word in WORDS:
+        others = [rule.name for rule in rulebook().rules if (word, rule.name) not in declared]
+        print(f"{word}: nothing claimed for {len(others)} of {len(rulebook().rules)} rules: {', '.join(others)}")
+    assert not untried
+
+
+# The way of writing changes nothing
+
+
+@given(plans(), st.binary(min_size=2500, max_size=2500).map(chooser))
+@settings(max_examples=60)
+def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int]) -> None:
+    text = in_another_hand(data, number)
+    note(text)
+    wrong = changed(outcomes(as_text(data)), outcomes(text))
+    assert not wrong, "\n".join(wrong)
+
+
+@given(plans(), st.sampled_from(["", "> ", "   "]))
+@settings(max_examples=40)
+def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
+    bullet = "1. A step by step plan:\n\n" if indent.isspace() else "A plan:\n\n"
+    fenced = f"```procedure\n{as_text(data)}```\n"
+    page = bullet + "".join(f"{indent}{line}\n" for line in fenced.splitlines())
+    (block,) = procedure_blocks(page)
+    wrong = changed(outcomes(as_text(data)), outcomes(block.text, block.first_line, block.columns))
+    assert not wrong, "\n".join(wrong)
+
+
+@given(plans(), choices)
+@settings(max_examples=75)
+def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int], int]) -> None:
+    edited = split_hold(staged_out(data), number)
+    assume(edited is not None)
+    assert edited is not None
+    note(as_text(edited))
+    wrong = changed(outcomes(as_text(staged_out(data))), outcomes(as_text(edited)))
+    assert not wrong, "\n".join(wrong)
+
+
+@given(plans(), choices)
+@settings(max_examples=60)
+def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Callable[[int], int]) -> None:
+    edited = swapped_checks(data, number)
+    assume(edited is not None)
+    assert edited is not None
+    note(as_text(edited))
+    wrong = changed(outcomes(as_text(data)), outcomes(as_text(edited)))
+    assert not wrong, "\n".join(wrong)
+
+
+@given(plans())
+@settings(max_examples=60)
+def test_a_staged_raise_comes_to_the_same_as_its_stages_written_out(data: Data) -> None:
+    note(as_text(staged_out(data)))
+    wrong = changed(outcomes(as_text(data)), outcomes(as_text(staged_out(data))))
+    assert not wrong, "\n".join(wrong)
