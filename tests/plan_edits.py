@@ -26,6 +26,13 @@ NOT_FACTS = {
 """Keys that hiding leaves alone, and why; steps and stop rules are closed lists and are left alone too."""
 
 
+SPANS = {
+    "output": "how far the dial goes", "range": "how far the meter goes", "expect": "a criterion",
+    "plug_resistance": "what is usual for sets of this kind, against which the reading is held",
+}
+"""Keys whose range says how far something reaches, not how little is known of it."""
+
+
 def at(data: Any, path: Path) -> Any:
     """What stands at a path."""
     for part in path:
@@ -84,13 +91,15 @@ def _facts(value: Any, path: Path) -> Iterator[Path]:
 
 
 def ranges(data: Any, path: Path = ()) -> Iterator[Path]:
-    """Where a quantity is given as a range that is uncertain. What a step expects is a criterion, not a doubt."""
+    """Where a quantity is given as a range because it is uncertain."""
     items = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
     for key, item in items:
+        if key in SPANS:
+            continue
         if isinstance(item, str):
             if RANGE.fullmatch(item) and not (path and path[0] == "stop"):
                 yield (*path, key)
-        elif key != "expect":
+        else:
             yield from ranges(item, (*path, key))
 
 
@@ -123,11 +132,13 @@ GOOD_CHECKS: tuple[Data, ...] = (
     {"measure": "continuity", "across": "limiter neutral", "expect": "..1 ohm", "otherwise": "stop"},
     {"measure": "continuity", "across": "limiter live", "expect": "10..100 ohm", "otherwise": "stop"},
 )
-GOOD_PROOFS: tuple[Data, ...] = (
+PROOFS: tuple[Data, ...] = (
     {"prove": "isolation", "how": "set outlet to earth", "expect": "..0.5 mA", "otherwise": "stop"},
     {"prove": "limiter", "how": "shorted plug", "expect": {"lamp": "full", "set_voltage": "..2 V"}, "otherwise": "stop"},
     {"prove": "M1", "on": "known source", "expect": "114..126 V", "otherwise": "stop"},
-    {"prove_dead": {"each": "all", "below": "10 V", "instrument": "M1"}},
+)
+PROOFS_OF_DEATH: tuple[Data, ...] = ({"prove_dead": {"each": "all", "below": "10 V", "instrument": "M1"}},)
+PROOFS_OF_INSULATION: tuple[Data, ...] = (
     {"measure": "leakage", "across": "exposed metal to earth", "how": "1.5 kohm", "fed_from": "wall", "plug_ways": "both",
      "set_switch": "both", "expect": "..0.5 mA", "otherwise": "stop"},
 )
@@ -347,9 +358,19 @@ def _nothing_joined(data: Data, number: Callable[[int], int]) -> Data | None:
 ISOLATION: Data = {"isolating_transformer": {"rated_power": "500 W", "output_earthed": "no"}}
 LIMITER: Data = {"limiter": {"lamp": {"power": "25 W", "voltage": "120 V", "kind": "clear filament"}, "bypass": "open"}}
 
-WORDS: dict[str, tuple[tuple[Edit, ...], tuple[Edit, ...]]] = {
+Edits = tuple[tuple[Edit, ...], tuple[Edit, ...]]
+
+PROOF_OF: dict[str, Edits] = {
+    "leave-every-capacitor-dead": ((_insert(PROOFS_OF_DEATH),), (_remove(PROOFS_OF_DEATH),)),
+    "prove-dead-before-reaching-in": ((_insert(PROOFS_OF_DEATH),), (_remove(PROOFS_OF_DEATH),)),
+    "prove-dead-by-a-number": ((_insert(PROOFS_OF_DEATH),), ()),
+    "leakage-test-before-handing-over": ((_insert(PROOFS_OF_INSULATION),), (_remove(PROOFS_OF_INSULATION),)),
+}
+"""For the rules to which `proof` means another one than that of the limiter, the isolation or the meter."""
+
+WORDS: dict[str, Edits] = {
     "inspection": ((_insert(GOOD_CHECKS),), (_remove(GOOD_CHECKS),)),
-    "proof": ((_insert(GOOD_PROOFS),), (_remove(GOOD_PROOFS),)),
+    "proof": ((_insert(PROOFS),), (_remove(PROOFS),)),
     "discharge": ((_insert(GOOD_DISCHARGES),), (_remove(GOOD_DISCHARGES),)),
     "isolating_transformer": ((_add_element(ISOLATION, "autotransformer"),), (_drop_element("isolating_transformer"),)),
     "limiter": ((_add_element(LIMITER, "set"),), (_drop_element("limiter"),)),
@@ -357,7 +378,7 @@ WORDS: dict[str, tuple[tuple[Edit, ...], tuple[Edit, ...]]] = {
     "lamp_power": ((_lamps(1.5),), (_lamps(0.6),)),
     "hold": ((_holds(True),), (_holds(False),)),
     "dial": ((_scaled_dial(1.1),), (_scaled_dial(0.9),)),
-    "dial_step": ((_finer_stages,), (_coarser_stages,)),
+    "dial_step": ((_coarser_stages,), (_finer_stages,)),
     "fuse": ((_fuse_that_suits,), (_state(("set", "fuse"), "none"),)),
     "second_person": ((_second_person,), (_state(("bench", "people", "second_person"), "none"),)),
     "attended": ((_attended,), (_unattended,)),
@@ -365,6 +386,11 @@ WORDS: dict[str, tuple[tuple[Edit, ...], tuple[Edit, ...]]] = {
     "earthed_instrument": ((_earthed_instrument,), (_nothing_earthed,)),
 }
 """For each word of `helped_by` and `harmed_by` the edits that put it in, and those that take it away."""
+
+
+def edits_of(word: str, rule: str) -> Edits:
+    """The edits of a word as this rule means it."""
+    return PROOF_OF.get(rule, WORDS[word]) if word == "proof" else WORDS[word]
 
 
 # The same plan, said otherwise

@@ -16,7 +16,8 @@ import auditor
 
 ROOT = Path(auditor.__file__).parent.parent
 MODULES = sorted(found.name for found in pkgutil.walk_packages(auditor.__path__, "auditor."))
-LAYERS = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"]["contracts"][0]["layers"]
+SETTINGS = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+LAYERS = SETTINGS["tool"]["importlinter"]["contracts"][0]["layers"]
 
 
 def test_the_contract_between_the_packages_is_kept() -> None:

@@ -13,7 +13,7 @@ from auditor.bench.electrical.lamp import glow_words, rated_temperature, relativ
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.electrical.ranges import Circuit, LampBand, Settled, brought_to, widest_input
 from auditor.bench.electrical.ranges import settled as settle_circuit
-from auditor.bench.electrical.switching import switching_brought_to, switching_settled
+from auditor.bench.electrical.switching import SwitchingLoad, switching_brought_to, switching_settled
 from auditor.bench.electrical.tungsten import ROOM
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
@@ -94,8 +94,7 @@ def settled(plan: Plan, state: State) -> Readings:
     """The readings in this state, each the whole range that wall, lamp and a healthy set can make it."""
     live = cord_live(plan, state)
     if live is Truth.FALSE:
-        charged = any(truth is not Truth.FALSE for _, truth in state.charged)
-        return DEAD_AND_CHARGED if charged else DEAD
+        return DEAD if _discharged(state) else DEAD_AND_CHARGED
     feed = Feed(live, energised(plan, state), dial_output(plan, state), _lamps(plan, state))
     refusal = described.why_no_law(plan)
     if feed.source.high == float("inf") or refusal is not None or not feed.lamps:
@@ -121,7 +120,7 @@ def settled(plan: Plan, state: State) -> Readings:
     return replace(readings, case=cases[0] if len(results) == len(cases) == 1 else None, several=len(results) > 1)
 
 
-def _switching(circuit: Circuit, load: described.SwitchingLoad, reading: Interval | None) -> tuple[Settled, tuple[int, ...]]:
+def _switching(circuit: Circuit, load: SwitchingLoad, reading: Interval | None) -> tuple[Settled, tuple[int, ...]]:
     if reading is not None:
         return switching_brought_to(reading, circuit, load), ()
     return switching_settled(circuit, load)
@@ -192,13 +191,18 @@ def _light(lamp: LampBand, temperature: Interval) -> Interval:
 
 def _b_plus(plan: Plan, state: State, feed: Feed, whole: Settled) -> Interval | None:
     if feed.powered is not Truth.TRUE:
-        return None
+        return ZERO if feed.powered is Truth.FALSE and _discharged(state) else None
     if "rectifier tube" in state.out or whole.current == ZERO:
         return ZERO
     supply, voltage = described.supply(plan, state), described.rated_voltage(plan)
     if supply is None or voltage is None:
         return None
     return b_plus(supply, voltage, whole.set_voltage, feed.lamp is not None)
+
+
+def _discharged(state: State) -> bool:
+    """Whether there are capacitors that are known, and known to hold nothing."""
+    return bool(state.charged) and all(truth is Truth.FALSE for _, truth in state.charged)
 
 
 def _over(value: Interval, plan: Plan, kind: str, rating: str) -> Interval | None:

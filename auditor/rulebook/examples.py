@@ -38,7 +38,7 @@ from auditor.rulebook.load import rules_folder
 from auditor.rulebook.rule import Rule, Rulebook
 
 NOT_STATED = "not stated"
-OUTCOMES = ("kept", "broken", "undetermined")
+OUTCOMES = ("kept", "broken", "undetermined", "not applicable")
 
 
 class Change(Record):
@@ -68,8 +68,8 @@ def changes_of(rule: Rule, rulebook: Rulebook) -> tuple[tuple[str, Any], ...]:
     """
     written = _examples_in(*rulebook.examples[rule.file]).get(rule.name)
     if not isinstance(written, dict) or set(written) - set(OUTCOMES) or not {"kept", "broken"} <= set(written):
-        raise Unreadable((Problem(f"`{rule.name}` needs examples under `kept` and `broken`, and where the plan can be "
-                                  "silent under `undetermined`"),))
+        raise Unreadable((Problem(f"`{rule.name}` needs examples under `kept` and `broken`; besides them only "
+                                  "`undetermined` and `not applicable` can stand here"),))
     return tuple((outcome, change) for outcome in OUTCOMES if outcome in written
                  for change in _listed(written[outcome]))
 

@@ -55,7 +55,8 @@ def test_a_table_with_every_second_row_predicts_the_rows_left_out(first: int) ->
 
 
 @pytest.mark.parametrize(("temperature", "ratio", "watts"), [
-    (800, 3.36, 0.169), (1500, 7.14, 5.54), (2000, 10.03, 23.9), (2500, 13.07, 69.2), (2800, 14.99, 116.7), (3000, 16.28, 160.1)])
+    (800, 3.36, 0.169), (1500, 7.14, 5.54), (2000, 10.03, 23.9), (2500, 13.07, 69.2), (2800, 14.99, 116.7),
+    (3000, 16.28, 160.1)])
 def test_ratio_and_radiation_are_those_of_jones(temperature: float, ratio: float, watts: float) -> None:
     # Jones 1926: R/R300 from column R', W [W/cm2] as printed there.
     assert resistance(temperature) / resistance(300) == pytest.approx(ratio, abs=0.006)

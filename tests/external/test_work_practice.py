@@ -6,20 +6,26 @@ Everything is paraphrased. Each table names, for a wrong order, the rules that m
 
 from __future__ import annotations
 
-from itertools import pairwise
-from typing import Any
+from itertools import pairwise, permutations
+from typing import Any, ClassVar
 
 import pytest
 
-from auditor.plan.problems import Unreadable
 from auditor.review.finding import Outcome
-from tests.external.audited import Change, broken, found, outcome, plan_of, swapped, without
-
-WORK = {"work": "replace the line capacitor", "where": "inside"}
-LOOK = {"inspect": "inside", "expect": "no tool or clip lead left, nothing loose", "otherwise": "stop"}
-DISCHARGE = {"discharge": {"each": ["C1", "C2"], "through": "10 kohm 10 W", "for": "10 s", "clip_first": "common"}}
-PROVE_METER = {"prove": "M1", "on": "known source", "expect": "114..126 V", "otherwise": "stop"}
-PROVE_DEAD = {"prove_dead": {"each": ["C1", "C2"], "below": "10 V", "instrument": "M1"}}
+from auditor.rulebook.examples import base_plan
+from tests.external.audited import (
+    DISCHARGE,
+    LOOK,
+    PROVE_DEAD,
+    PROVE_METER,
+    WORK,
+    Change,
+    broken,
+    found,
+    outcome,
+    swapped,
+    without,
+)
 
 
 def neighbours(order: tuple[str, ...]) -> set[tuple[str, str]]:
@@ -36,9 +42,9 @@ class TestMakingDead:
     SET_OFF, DIAL_DOWN, SHUT, ISOLATE, RELEASE, CHECK, VERIFY, CHECK_AGAIN, TOUCH = ORDER = (
         "set-off", "dial-zero-last", "supply-off-last", "unplug-set", "discharge", "prove-meter-before", "prove-dead",
         "prove-meter-again", "unclip")
-    PLAN: Change = {"leave_out": ["steps.leakage"], "write": {TOUCH: WORK}}
+    PLAN: ClassVar[Change] = {"leave_out": ["steps.leakage"], "write": {TOUCH: WORK}}
 
-    WRONG_PLACES = {
+    WRONG_PLACES: ClassVar[dict[tuple[str, str], tuple[str, ...]]] = {
         (SET_OFF, DIAL_DOWN): (),  # both shut down; either may come first
         (DIAL_DOWN, SHUT): ("shut-down-in-order",),
         (SHUT, ISOLATE): (),  # the dial is at zero before both, so no current is broken either way
@@ -59,6 +65,14 @@ class TestMakingDead:
     def test_two_steps_in_each_others_place(self, pair: tuple[str, str], rules: tuple[str, ...]) -> None:
         assert set(rules) <= broken(swapped(*pair, self.PLAN))
         assert rules or found(swapped(*pair, self.PLAN)) == set()
+
+    def test_of_all_orders_of_the_five_only_the_published_one_passes(self) -> None:
+        # the check of the meter stays in its place
+        five = (self.ISOLATE, self.RELEASE, self.VERIFY, self.CHECK_AGAIN, self.TOUCH)
+        written = {**base_plan("five-tube")["steps"], self.TOUCH: WORK}
+        passed = [order for order in permutations(five) if not found(
+            {**self.PLAN, "write": {place: written[step] for place, step in zip(five, order, strict=True)}})]
+        assert passed == [five]
 
     @pytest.mark.parametrize(("later", "earlier", "rule"), [
         (VERIFY, RELEASE, "discharge-before-proving-dead"),
@@ -132,8 +146,8 @@ class TestReenergising:
     Two of the published steps are not asked for by any rule: warning those nearby, and seeing that they are clear.
     """
 
-    B_PLUS = {"measure": "resistance", "across": "B+ to common", "settle": "30 s", "expect": "15 kohm..",
-              "otherwise": "stop"}
+    B_PLUS: ClassVar[Change] = {
+        "measure": "resistance", "across": "B+ to common", "settle": "30 s", "expect": "15 kohm..", "otherwise": "stop"}
 
     def plan(self, *steps: Any) -> Change:
         """Work in the set between two runs, with these steps after it is proved dead and before power."""
@@ -175,7 +189,7 @@ class TestLiveDeadLive:
     """DOE-HDBK-1092, 2.13.2.1: the instrument is checked on a live source, used, and checked again."""
 
     BEFORE, TEST, AFTER = "prove-meter-before", "prove-dead", "prove-meter-again"
-    PLAN: Change = {"leave_out": ["steps.leakage"]}
+    PLAN: ClassVar[Change] = {"leave_out": ["steps.leakage"]}
     RULE = "prove-the-meter-before-and-after"
 
     def test_the_published_order_passes(self) -> None:
@@ -209,7 +223,7 @@ class TestNoPowerBeforeTheCauseIsKnown:
 
     RULE = "find-the-cause-before-power-comes-back"
     OFF, CAUSE, ON = {"switch_off": "outlet"}, {"find_cause": "shorted capacitor"}, {"switch_on": "outlet"}
-    REFUSE = {"put_in": "fuse"}
+    REFUSE: ClassVar[Change] = {"put_in": "fuse"}
     END = ({"switch_off": "outlet"}, {"unplug": "bench"})
 
     def stop(self, *steps: Any) -> Change:
@@ -233,230 +247,3 @@ class TestNoPowerBeforeTheCauseIsKnown:
         measured = {"measure": "voltage", "across": "C1", "instrument": "M1", "expect": "60..90 V",
                     "otherwise": list(steps)}
         assert (self.RULE in broken({"after": {"raise-low": measured}})) == expected
-
-
-class TestTheBenchSupply:
-    """HSE INDG354, "Supplies to equipment under test", as quoted elsewhere.
-
-    Each item under test has its own isolated supply with a single outlet; nothing earths that outlet; faults to earth
-    and the insulation are looked for before class I equipment is made live; what is not isolated is earthed.
-    """
-
-    OTHER = {"other_load": {"description": "signal generator on the mains"}}
-
-    @staticmethod
-    def chain(*kinds: str) -> list[Any]:
-        parts: dict[str, Any] = {
-            "outlet": {"outlet": {"switch": "emergency", "within_reach": "yes"}},
-            "isolation": {"isolating_transformer": {"rated_power": "300 W", "output_earthed": "no", "outlets": "1"}},
-            "dial": {"autotransformer": {"output": "0..140 V", "rated_current": "3 A", "fuse": "3 A"}},
-            "limiter": {"limiter": {
-                "lamp": {"power": "40 W", "voltage": "120 V", "kind": "clear filament"}, "bypass": "open",
-                "continuity_checked": {"how": "with a meter", "on": "2026-11-01"}}},
-            "other": TestTheBenchSupply.OTHER,
-        }
-        return [parts.get(kind, kind) for kind in kinds]
-
-    def plan(self, *kinds: str) -> Change:
-        return {"state": {"bench.chain": self.chain(*kinds)}}
-
-    def test_the_published_arrangement_passes(self) -> None:
-        assert found(self.plan("outlet", "isolation", "dial", "limiter", "ammeter", "voltmeter", "set")) == set()
-
-    def test_something_else_before_the_isolation_is_not_on_it(self) -> None:
-        plan = self.plan("outlet", "other", "isolation", "dial", "limiter", "ammeter", "voltmeter", "set")
-        assert found(plan) == set()
-
-    @pytest.mark.parametrize("kinds", [
-        ("outlet", "isolation", "other", "dial", "limiter", "ammeter", "voltmeter", "set"),
-        ("outlet", "isolation", "dial", "limiter", "ammeter", "voltmeter", "other", "set"),
-        ("outlet", "isolation", "dial", "limiter", "ammeter", "voltmeter", "set", "set"),
-    ])
-    def test_two_items_on_one_isolated_supply_fail(self, kinds: tuple[str, ...]) -> None:
-        assert "one-set-on-the-isolated-supply" in broken(self.plan(*kinds))
-
-    def test_a_second_item_put_on_during_the_work_fails(self) -> None:
-        plan: Change = {"before": {"supply-on": {"connect": "second device", "at": "set outlet"}}}
-        assert "one-set-on-the-isolated-supply" in broken(plan)
-
-    def test_a_hot_chassis_without_isolation_fails(self) -> None:
-        plan = self.plan("outlet", "dial", "limiter", "ammeter", "voltmeter", "set")
-        assert "isolate-a-hot-chassis" in broken(plan)
-
-    def test_isolation_behind_the_item_cannot_be_written(self) -> None:
-        with pytest.raises(Unreadable):
-            plan_of(self.plan("outlet", "dial", "limiter", "ammeter", "voltmeter", "set", "isolation"))
-
-    @pytest.mark.parametrize("state", [
-        {"bench.chain.isolating_transformer.output_earthed": "yes"}, {"set.aerial": "connected"},
-        {"set.earth_lead": "connected"},
-    ], ids=str)
-    def test_an_isolated_supply_that_is_earthed_fails(self, state: Change) -> None:
-        assert "keep-a-hot-chassis-off-earth" in broken({"state": state})
-
-    EARTH = {"measure": "continuity", "across": "earth pin to chassis", "expect": "..0.5 ohm", "otherwise": "stop"}
-    CLASS_I: Change = {"base": "transformer-set", "state": {"set.earth": "bonded"}, "leave_out": ["steps.leakage"],
-                       "before": {"insulation": EARTH}}
-
-    def test_class_i_equipment_with_earth_and_insulation_measured_first_passes(self) -> None:
-        assert found(self.CLASS_I) == set()
-
-    @pytest.mark.parametrize(("plan", "rule"), [
-        ({**CLASS_I, "before": {}}, "measure-the-earth-of-a-bonded-set"),
-        ({**CLASS_I, "before": {}, "after": {"unclip": EARTH}}, "measure-the-earth-of-a-bonded-set"),
-        (without("insulation", {**CLASS_I, "before": {"b-plus-cold": EARTH}}), "insulate-the-mains-from-metal"),
-        (swapped("insulation", "unclip", {**CLASS_I, "before": {"b-plus-cold": EARTH}}), "insulate-the-mains-from-metal"),
-    ], ids=["no earth measured", "earth measured afterwards", "no insulation", "insulation afterwards"])
-    def test_class_i_equipment_made_live_unmeasured_fails(self, plan: Change, rule: str) -> None:
-        assert rule in broken(plan)
-
-    def test_earth_is_tested_again_after_work(self) -> None:
-        rule = "earth-measured-before-handing-over"
-        repair: Change = {**self.CLASS_I, "state": {"set.earth": "bonded", "procedure.purpose": "after repair"}}
-        assert rule in broken(repair)
-        assert rule not in broken({**repair, "after": {"unclip": self.EARTH}})
-        assert rule in broken({**repair, "after": {"unclip": [self.EARTH, WORK]}})
-
-    def test_class_i_equipment_that_is_not_isolated_is_earthed(self) -> None:
-        rule, bare = "lead-the-bond-to-a-real-earth", ["bench.chain.isolating_transformer", "steps.leakage"]
-        plan: Change = {**self.CLASS_I, "leave_out": bare}
-        assert rule not in broken(plan)
-        assert rule in broken({**plan, "state": {"set.earth": "bonded", "mains.earth": "absent"}})
-
-
-class TestReadingHighVoltage:
-    """NAVEDTRA 14188, p. 1-15, above 300 V: off, discharge, clip the leads on, on, read, off, discharge, unclip."""
-
-    COLD = [DISCHARGE, PROVE_METER, PROVE_DEAD, PROVE_METER]
-    PLAN: Change = {"base": "transformer-set", "state": {"set.idle_for": "2 h"}, "leave_out": ["steps.leakage"],
-                    "before": {"look-inside": COLD}}
-
-    def test_the_published_order_passes(self) -> None:
-        # the set ran two hours ago, and its B+ without load is 380 V
-        assert found(self.PLAN) == set()
-
-    @pytest.mark.parametrize(("plan", "rule"), [
-        ({**PLAN, "before": {}}, "prove-dead-before-reaching-in"),
-        ({**PLAN, "before": {"look-inside": COLD[1:]}}, "discharge-before-proving-dead"),
-        ({**PLAN, "before": {"look-inside": COLD[:1]}}, "prove-dead-before-reaching-in"),
-        ({**PLAN, "before": {}, "after": {"clip": COLD}}, "prove-dead-before-reaching-in"),
-        (swapped("clip", "plug-in-set", PLAN), "clip-the-meter-while-dead"),
-        (swapped("clip", "supply-on", PLAN), "clip-the-meter-while-dead"),
-        (without("clip", PLAN), "ask-for-readings-that-a-meter-gives"),
-        (swapped("unclip", "set-off", PLAN), "clip-the-meter-while-dead"),
-        (swapped("unclip", "supply-off-last", PLAN), "clip-the-meter-while-dead"),
-        (swapped("unclip", "unplug-set", PLAN), "clip-the-meter-while-dead"),
-        (swapped("unclip", "discharge", PLAN), "prove-dead-before-reaching-in"),
-        (swapped("unclip", "prove-dead", PLAN), "prove-dead-before-reaching-in"),
-        (without("discharge", PLAN), "discharge-before-proving-dead"),
-    ], ids=["not discharged", "proved dead only", "discharged only", "clipped before the discharge",
-            "clipped with the set plugged in", "clipped under power", "never clipped", "unclipped under power",
-            "unclipped before the supply is off", "unclipped before the plug is out", "unclipped before the discharge",
-            "unclipped before it is dead", "not discharged afterwards"])
-    def test_a_wrong_order_fails(self, plan: Change, rule: str) -> None:
-        assert rule in broken(plan)
-
-    def test_a_clipped_meter_may_be_read_under_power_and_a_probe_held_by_hand_may_not(self) -> None:
-        def reading(across: str) -> Change:
-            return {**self.PLAN, "after": {"raise-low": {
-                "measure": "voltage", "across": across, "instrument": "M1", "expect": "..300 V", "otherwise": "stop"}}}
-
-        assert found(reading("C1")) == set()
-        assert "clip-the-meter-while-dead" in broken(reading("C2"))
-        assert "clip-the-meter-while-dead" in broken(reading("B+ to chassis"))
-
-
-class TestCords:
-    """29 CFR 1910.334(a): cords are inspected before use, a defective one is withdrawn, no earth pin is defeated."""
-
-    RULE = "inspect-the-cord-before-power"
-
-    def test_a_cord_inspected_first_passes(self) -> None:
-        assert found({}) == set()
-
-    @pytest.mark.parametrize("plan", [
-        without("look-at-cord", {}),
-        swapped("look-at-cord", "unclip", {}),
-        {"write": {"look-at-cord": {"inspect": "cord", "expect": "no crack or nick"}}},
-        {"write": {"look-at-cord": {"inspect": "cord", "otherwise": "stop"}}},
-    ], ids=["left out", "afterwards", "a defective one is used", "nothing is looked for"])
-    def test_a_cord_used_uninspected_fails(self, plan: Change) -> None:
-        assert self.RULE in broken(plan)
-
-    def test_a_cord_is_not_inspected_while_it_is_plugged_in(self) -> None:
-        assert "unplug-before-reaching-in" in broken(swapped("look-at-cord", "supply-on", {}))
-
-    @pytest.mark.parametrize(("lifted", "expected"), [("yes", True), ("no", False)])
-    def test_the_earth_of_an_instrument_is_not_defeated(self, lifted: str, expected: bool) -> None:
-        # 1910.334(a); HSE EIS36, hazards (f): an oscilloscope run without earth can make its case live
-        scope = {"name": "S1", "kind": "oscilloscope", "supply": "mains", "earthed": "no", "earth_lifted": lifted,
-                 "differential_probe": "yes", "connected_to": "chassis"}
-        meter = {"name": "M1", "kind": "multimeter", "category": "CAT III 600 V", "supply": "battery", "earthed": "no"}
-        plan: Change = {"state": {"bench.instruments": [meter, scope]}}
-        assert ("leave-the-earth-on-the-instruments" in broken(plan)) == expected
-
-
-class TestPeople:
-    @pytest.mark.parametrize(("eyes", "expected"), [
-        ("yes", Outcome.KEPT), ("no", Outcome.BROKEN), ("not stated", Outcome.UNDETERMINED)])
-    def test_eyes_are_protected_where_a_part_may_fly(self, eyes: str, expected: Outcome) -> None:
-        # 29 CFR 1910.335(a)(1)
-        assert outcome({"state": {"bench.people.eye_protection": eyes}}, "protect-the-eyes") is expected
-
-    @pytest.mark.parametrize(("person", "knows", "expected"), [
-        ("within call", "yes", Outcome.KEPT), ("none", "yes", Outcome.BROKEN), ("within call", "no", Outcome.BROKEN)])
-    def test_nobody_works_alone_and_the_other_knows_the_switch(
-        self, person: str, knows: str, expected: Outcome
-    ) -> None:
-        # NAVEDTRA 14009 (nobody alone near high voltage); NAVEDTRA 14344, live circuits (one knows how to cut power)
-        state = {"bench.people.second_person": person, "bench.people.knows_the_switch": knows}
-        assert outcome({"state": state}, "have-someone-who-can-cut-the-power") is expected
-
-    @pytest.mark.parametrize(("first", "expected"), [
-        ({"switch_off": "outlet"}, False), ({"unplug": "bench"}, False), ({"switch_off": "set"}, True),
-        ({"work": "push the set away", "where": "outside"}, True)])
-    def test_in_an_emergency_power_is_cut_first(self, first: Change, expected: bool) -> None:
-        # NAVEDTRA 14086, rescue
-        plan: Change = {"state": {"stop.then": [first, {"switch_off": "outlet"}, {"unplug": "bench"}]}}
-        assert ("stop-by-cutting-the-power" in broken(plan)) == expected
-
-    @pytest.mark.parametrize(("base", "side"), [("five-tube", "common"), ("transformer-set", "chassis")])
-    def test_a_shorting_tool_is_clipped_to_the_common_side_before_it_touches(self, base: str, side: str) -> None:
-        # NAVEDTRA 14086, safety shorting probe
-        rule, tool = "discharge-gently-and-long-enough", DISCHARGE["discharge"]
-        loose = {key: value for key, value in tool.items() if key != "clip_first"}
-        clipped: Change = {"base": base, "write": {"discharge": {"discharge": {**loose, "clip_first": side}}}}
-        assert rule not in found(clipped)
-        assert rule in broken({"base": base, "write": {"discharge": {"discharge": loose}}})
-
-    @pytest.mark.parametrize(("interlock", "expected"), [("closed", False), ("bypassed", True)])
-    def test_no_interlock_stays_bypassed(self, interlock: str, expected: bool) -> None:
-        # NAVEDTRA 14191, p. 1-2; NAVEDTRA 14188, p. 1-15
-        assert ("take-the-interlock-bypass-off" in broken({"state": {"set.interlock": interlock}})) == expected
-
-
-class TestHandsOff:
-    """NAVEDTRA 14188, p. 1-17, and EIS35, risk assessment (a): parts are replaced with the plug out."""
-
-    @pytest.mark.parametrize("doing", [
-        WORK, {"take_out": "fuse"}, {"take_out": "rectifier tube"}, {"put_in": "tubes"}, {"inspect": "inside"},
-    ], ids=lambda doing: " ".join(doing))
-    def test_nothing_is_replaced_while_only_switches_are_open(self, doing: Change) -> None:
-        assert "unplug-before-reaching-in" in broken({"after": {"supply-off-last": doing}})
-
-
-class TestChangingTheFuse:
-    """NAVEDTRA 14188, p. 1-17: a fuse is replaced by its like; 29 CFR 1910.334(b)(2): and its cause is known first."""
-
-    RULE = "confirm-the-fuse-before-the-lamp-goes-out"
-
-    def test_the_fuse_is_confirmed_before_it_must_do_the_work_of_the_lamp(self) -> None:
-        assert self.RULE not in broken({})
-
-    @pytest.mark.parametrize("plan", [
-        without("look-at-fuse-again", {}),
-        swapped("look-at-fuse-again", "unclip", {}),
-        {"write": {"look-at-fuse-again": {"inspect": "fuse"}}},
-    ], ids=["left out", "afterwards", "nothing is looked for"])
-    def test_a_fuse_that_is_not_confirmed_fails(self, plan: Change) -> None:
-        assert self.RULE in broken(plan)

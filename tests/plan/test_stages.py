@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -54,7 +56,7 @@ def test_a_stage_says_which_it_is() -> None:
 def test_no_stage_is_larger_than_asked_for_and_the_last_one_arrives(start: int, rise: int, by: int) -> None:
     settings = [float(start), *settings_of(f"raise: {{from: {start} V, to: {start + rise} V, by: {by} V}}")]
     assert settings[-1] == start + rise
-    assert all(0 < after - before <= by + 1e-9 for before, after in zip(settings, settings[1:], strict=False))
+    assert all(0 < after - before <= by + 1e-9 for before, after in pairwise(settings))
 
 
 @given(stages=st.integers(1, 50), tenths=st.integers(1, 40))

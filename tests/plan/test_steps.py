@@ -164,7 +164,8 @@ def test_otherwise_is_stop_or_a_list_of_steps(otherwise: str) -> None:
 
 
 def test_the_steps_of_a_branch_count_as_the_step_that_they_leave_from() -> None:
-    step = steps_of("wait: 1 min", "{inspect: cord, expect: no crack, otherwise: [{switch_off: outlet}, {unplug: bench}]}")[1]
+    inspect = "{inspect: cord, expect: no crack, otherwise: [{switch_off: outlet}, {unplug: bench}]}"
+    step = steps_of("wait: 1 min", inspect)[1]
     assert isinstance(step.otherwise, tuple)
     assert [(s.verb, s.number) for s in step.otherwise] == [("switch_off", 2), ("unplug", 2)]
 

@@ -23,6 +23,7 @@ from auditor.rulebook.rule import Rulebook
 from tests.plan_edits import (
     WORDS,
     at,
+    edits_of,
     facts,
     narrowed,
     ranges,
@@ -103,15 +104,16 @@ CLAIMED_WORDS = sorted({word for word, _, _ in CLAIMS if word in WORDS})
 @given(plans(), choices)
 def test_a_declared_safeguard_or_danger_works_one_way(word: str, data: Data, number: Callable[[int], int]) -> None:
     before = outcomes(as_text(data))
+    claims = [(rule, way) for claimed, rule, way in CLAIMS if claimed == word]
     wrong = []
-    for edits, added in zip(WORDS[word], (True, False), strict=True):
-        for edit in edits:
+    for kind in {edits_of(word, rule): None for rule, _ in claims}:
+        for added, edit in ((added, edit) for edits, added in zip(kind, (True, False), strict=True) for edit in edits):
             edited = edit(data, number)
             if edited is None:
                 continue
             event(f"{word} {'added' if added else 'taken away'}")
             after = outcomes(as_text(edited))
-            for _, rule, way in (claim for claim in CLAIMS if claim[0] == word):
+            for rule, way in (claim for claim in claims if edits_of(word, claim[0]) == kind):
                 better, worse = (before, after) if added != (way == "helps") else (after, before)
                 # `better` is the plan with more of what helps, or less of what harms.
                 if better.get(rule) in FINDING and worse.get(rule) in KEPT:

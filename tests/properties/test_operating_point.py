@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-import sys
-from pathlib import Path
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench" / "electrical"))
-
-from circuits import FRACTIONS, Sampled, circuits, narrowed, sampled
 
 from auditor.bench.electrical.lamp import series_lamp
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.electrical.operating_point import Source, settle
 from auditor.bench.electrical.ranges import Circuit, Settled, brought_to, settled
 from auditor.logic.interval import Interval
+from tests.bench.electrical.circuits import FRACTIONS, Sampled, circuits, narrowed, sampled
 
+THOROUGH = settings(max_examples=max(300, settings.default.max_examples), deadline=None)
 READINGS = ("set_voltage", "current", "set_power", "lamp_voltage", "lamp_power", "temperature")
 ROUNDING = 1e-7
 """What the solver may be off by, relative."""
@@ -39,7 +34,7 @@ def holds(reading: str, interval: Interval, value: float) -> bool:
 
 
 @given(circuits(), FRACTIONS)
-@settings(max_examples=400, deadline=None)
+@THOROUGH
 def test_a_range_holds_what_every_circuit_inside_the_bands_settles_to(circuit: Circuit, fractions: list[float]) -> None:
     ranges, values = settled(circuit), shown(sampled(circuit, fractions))
     for reading in READINGS:
@@ -47,7 +42,7 @@ def test_a_range_holds_what_every_circuit_inside_the_bands_settles_to(circuit: C
 
 
 @given(st.data())
-@settings(max_examples=300, deadline=None)
+@THOROUGH
 def test_a_narrower_input_never_gives_a_wider_reading(data: st.DataObject) -> None:
     wide = data.draw(circuits())
     narrow = data.draw(narrowed(wide))
@@ -61,7 +56,7 @@ def test_a_narrower_input_never_gives_a_wider_reading(data: st.DataObject) -> No
 
 
 @given(circuits(), FRACTIONS)
-@settings(max_examples=300, deadline=None)
+@THOROUGH
 def test_energy_is_conserved(circuit: Circuit, fractions: list[float]) -> None:
     one = sampled(circuit, fractions)
     point = one.settle()
@@ -78,7 +73,7 @@ def test_energy_is_conserved(circuit: Circuit, fractions: list[float]) -> None:
 
 
 @given(circuits(), FRACTIONS)
-@settings(max_examples=300, deadline=None)
+@THOROUGH
 def test_the_set_never_gets_more_than_the_dial_gives(circuit: Circuit, fractions: list[float]) -> None:
     one = sampled(circuit, fractions)
     assert 0.0 <= one.settle().set_voltage <= one.source.voltage * (1 + 1e-12)
@@ -86,7 +81,7 @@ def test_the_set_never_gets_more_than_the_dial_gives(circuit: Circuit, fractions
 
 
 @given(circuits(with_lamp=True), FRACTIONS, st.floats(10, 300), st.floats(10, 300))
-@settings(max_examples=300, deadline=None)
+@THOROUGH
 def test_more_lamp_watts_never_lower_the_volts_at_the_set(
         circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
     base = sampled(circuit, fractions)
@@ -96,7 +91,7 @@ def test_more_lamp_watts_never_lower_the_volts_at_the_set(
 
 
 @given(circuits(with_lamp=True), FRACTIONS, st.floats(0, 300), st.floats(0, 300))
-@settings(max_examples=200, deadline=None)
+@THOROUGH
 def test_more_on_the_dial_never_lowers_the_volts_at_the_set(
         circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
     base = sampled(circuit, fractions)
@@ -107,7 +102,7 @@ def test_more_on_the_dial_never_lowers_the_volts_at_the_set(
 
 
 @given(circuits(), st.floats(1, 250), st.floats(0, 20))
-@settings(max_examples=200, deadline=None)
+@THOROUGH
 def test_what_the_dial_must_stand_at_brings_the_set_back_to_its_reading(
         circuit: Circuit, volts: float, width: float) -> None:
     reading = Interval(volts, volts + width)
@@ -118,7 +113,7 @@ def test_what_the_dial_must_stand_at_brings_the_set_back_to_its_reading(
 
 
 @given(circuits(with_lamp=True))
-@settings(max_examples=50, deadline=None)
+@THOROUGH
 def test_a_set_that_draws_nothing_leaves_the_lamp_dark_and_gets_all_the_volts(circuit: Circuit) -> None:
     off = SetLoad(circuit.load.voltage, Interval(0.0, 0.0), circuit.load.shape)
     got: Settled = settled(Circuit(circuit.voltage, circuit.resistance, circuit.lamp, off))

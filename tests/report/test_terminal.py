@@ -61,10 +61,17 @@ def test_a_long_line_is_cut_where_it_can_be_seen() -> None:
     assert len(quoted) <= PLAIN.width
 
 
-def test_a_finding_about_many_lines_counts_the_rest() -> None:
-    text = printed(POWERED, a_rule("plug-out", "at_end(not set_plugged)"))
+def test_a_step_of_many_lines_is_quoted_in_part_and_the_rest_counted() -> None:
+    step = "{set_dial: 60 V,\n     hold: 1 min,\n     read: [current],\n     attended: yes,\n     note: x}"
+    text = printed(POWERED.replace("set_dial: 60 V", step), NEVER_ON)
     assert text.count("  Line ") == MOST_QUOTED
     assert "  and 1 more line\n" in text
+
+
+def test_a_finding_about_the_whole_plan_does_not_quote_the_whole_plan() -> None:
+    text = printed(POWERED, a_rule("plug-out", "at_end(not set_plugged)"))
+    assert "WARNING, whole plan" in text
+    assert "  Line " not in text
 
 
 def test_open_rules_are_asked_about_together_and_not_told_one_by_one() -> None:
@@ -79,7 +86,8 @@ def test_a_question_has_the_line_to_add_and_where() -> None:
 
 
 def test_a_rule_that_a_wide_range_leaves_open_is_told_as_a_finding() -> None:
-    text = printed(POWERED.replace("set: {", "set: {rated_power: 28..35 W, "), a_rule("draws-little", "set.rated_power <= 30 W"))
+    stated = POWERED.replace("set: {", "set: {rated_power: 28..35 W, ")
+    text = printed(stated, a_rule("draws-little", "set.rated_power <= 30 W"))
     assert "WARNING (cannot be told), whole plan" in text
 
 

@@ -57,7 +57,8 @@ def test_on_its_last_day_an_acceptance_still_stands() -> None:
 
 
 def test_an_expired_acceptance_is_as_if_it_were_not_there() -> None:
-    without = review(POWERED, a_rule("never-on", "never(energised)"), a_rule("plug-out", "never(set_plugged)", word="NOTICE"))
+    plug_out = a_rule("plug-out", "never(set_plugged)", word="NOTICE")
+    without = review(POWERED, a_rule("never-on", "never(energised)"), plug_out)
     expired = reviewed(until="2020-01-01")
     assert expired.outcomes == without.outcomes
     assert [finding.rule for finding in expired.findings] == [finding.rule for finding in without.findings]

@@ -104,15 +104,17 @@ def test_of_two_equally_serious_findings_the_broken_one_comes_first() -> None:
 
 
 def test_a_failure_on_the_way_out_says_how_the_way_out_began() -> None:
-    text = with_steps(*POWER, "set_dial: 0 V", "unplug: set").replace("steps:", "stop: {if: [smoke], then: [{set_dial: 90 V}]}\nsteps:")
+    stop = "stop: {if: [smoke], then: [{set_dial: 90 V}]}\n"
+    text = with_steps(*POWER, "set_dial: 0 V", "unplug: set").replace("steps:", stop + "steps:")
     finding = only(review(text, a_rule("dial-below-80", "always(dial <= 80 V)")))
     assert finding.branch is not None
     assert finding.branch.startswith("step ")
 
 
 def test_a_finding_about_a_step_of_a_card_names_the_line_of_the_card() -> None:
-    card = "bench: {chain: [outlet, autotransformer, set]}\nsequences:\n  up:\n    - switch_on: outlet\n    - set_dial: 60 V\n"
-    text = "card: north\nprocedure: {title: x}\nsteps:\n  - set_dial: 0 V\n  - plug_in: set\n  - switch_on: set\n  - do: up\n"
+    card = "bench: {chain: [outlet, autotransformer, set]}\nsequences: {up: [switch_on: outlet,\n set_dial: 60 V]}\n"
+    text = "card: north\nprocedure: {title: x}\nsteps:\n" + "".join(
+        f"  - {step}\n" for step in ("set_dial: 0 V", "plug_in: set", "switch_on: set", "do: up"))
     plan = read_plan(text, cards=lambda file: card.encode())
     finding = only(review_plan(plan, rules(LOW), date(2026, 11, 20)))
     assert (finding.card, finding.place.line) == (f"north.card.yaml, line {spot(card, 'set_dial: 60 V')[0]}", 7)

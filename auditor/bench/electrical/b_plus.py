@@ -14,6 +14,7 @@ TRANSFORMERLESS = Interval(0.75, 1.25)
 """B+ in use over the rms mains of a half-wave set without a transformer: 90 to 125 V on 120 V after its filter
 (common practice), up to 1.23 at the reservoir with 25 ohm of surge resistance (`rectifier`)."""
 MAINS_PEAK = Interval(2 ** 0.5, 2 ** 0.5)
+"""Of a sine wave, over its rms value."""
 FLATTENED = 0.9
 """A lamp in series rounds off the peaks of the mains, from which B+ is taken: so much of B+ is left at the same rms
 volts, at the worst (`rectifier` with a 60 W lamp's hot resistance before it gives 0.95). A choice."""
@@ -38,7 +39,7 @@ class Supply:
 def b_plus(supply: Supply, rated_voltage: Interval, set_voltage: Interval, through_lamp: bool) -> Interval:
     """The range of B+ when all is warm [V].
 
-    rated_voltage of the set, set_voltage across it [V].
+    rated_voltage of the set, set_voltage across it [V]. through_lamp: whether a lamp is in series.
 
     Nothing before a tube rectifier conducts. Between the first conduction and full use anything from nothing to the
     peak that belongs to the volts: B+ appears late and with a jump. Silicon with tubes that are not warm enough to

@@ -43,6 +43,8 @@ def voltage_after(voltage: float, resistance: float, capacitance: float, time: f
 def time_to_reach(voltage: float, target: float, resistance: float, capacitance: float) -> float:
     """Time until the voltage has fallen to `target` [s]: R C ln(V / V1); endless for a target of 0.
 
+    voltage at the start [V], target [V], resistance [ohm], capacitance [F].
+
     Worked example: 250 kohm and 80 uF, to 0.25 % (OpenStax, College Physics, 21.6): 120 s.
 
     >>> round(time_to_reach(1.0, 0.0025, 250e3, 80e-6))
@@ -56,7 +58,7 @@ def time_to_reach(voltage: float, target: float, resistance: float, capacitance:
 def left_after(voltage: Interval, resistance: Interval, capacitance: Interval, time: Interval) -> Interval:
     """The range of what is left: more volts, more ohms, more farads and less time all leave more.
 
-    Volts [V], ohms, farads, seconds, each 0 or more.
+    voltage at the start [V], resistance [ohm], capacitance [F], time [s], each 0 or more.
     """
     return Interval(
         _left(voltage.low, resistance.low * capacitance.low, time.high),
@@ -71,6 +73,8 @@ def _left(voltage: float, constant: float, time: float) -> float:
 
 def discharge_time(voltage: Interval, target: float, resistance: Interval, capacitance: Interval) -> Interval:
     """The range of the time until at most `target` [V] is left [s].
+
+    voltage at the start [V], resistance [ohm], capacitance [F], each above 0.
 
     >>> discharge_time(Interval(140, 160), 10, Interval(9e3, 11e3), Interval(32e-6, 48e-6)).high < 2
     True

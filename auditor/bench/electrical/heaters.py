@@ -34,6 +34,7 @@ def dropper(supply: float, chain: float, current: float) -> tuple[float, float]:
 def shunt(lamp_current: float, lamp_voltage: float, chain_current: float) -> float:
     """Resistor across a dial lamp that carries what the lamp does not [ohm].
 
+    lamp_current [A] and lamp_voltage [V] of the lamp, chain_current [A].
     Worked example: 6.3 V, 250 mA in a chain of 300 mA (cool386.com, part 5): 126 ohm.
 
     >>> round(shunt(0.25, 6.3, 0.3))
@@ -45,6 +46,8 @@ def shunt(lamp_current: float, lamp_voltage: float, chain_current: float) -> flo
 def hot_resistance(chain: float, current: float) -> float:
     """Resistance of a warm heater chain [ohm].
 
+    chain: sum of the heaters' volts [V], current [A].
+
     >>> round(hot_resistance(121, 0.15))  # five tubes, 150 mA, and 18.2 W
     807
     """
@@ -52,7 +55,9 @@ def hot_resistance(chain: float, current: float) -> float:
 
 
 def cold_resistance(chain: float, current: float, ratio: Interval = COLD_RATIO) -> Interval:
-    """Resistance of the chain before it has warmed [ohm]; ratio: hot over cold.
+    """Resistance of the chain before it has warmed [ohm].
+
+    chain: sum of the heaters' volts [V], current when warm [A], ratio: of the hot over the cold resistance.
 
     >>> cold = cold_resistance(121, 0.15)
     >>> round(cold.low), round(cold.high)
@@ -77,6 +82,8 @@ def time_constant(feed: str) -> float:
 def warmed(time: float, feed: str) -> float:
     """Share of the final rise in temperature that is reached [0 to 1], `time` [s] after switching on.
 
+    feed: one of NEAR_FULL. A straight line to 90 %, from there exponential with `time_constant`.
+
     >>> round(warmed(6.7, "constant voltage"), 2), round(warmed(13.3, "constant voltage"), 2)
     (0.9, 0.99)
     """
@@ -88,6 +95,8 @@ def warmed(time: float, feed: str) -> float:
 
 def settling_time(through_lamp: bool) -> Interval:
     """From switching on to heaters within 1 % of their final temperature [s].
+
+    through_lamp: whether a lamp is in series with the set, which slows them.
 
     >>> settling_time(False)
     Interval(low=13.3, high=20.4)

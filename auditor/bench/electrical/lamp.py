@@ -14,6 +14,7 @@ RATED_TEMPERATURES: tuple[tuple[float, float], ...] = (
     (10, 2400), (25, 2550), (40, 2700), (60, 2780), (100, 2850), (150, 2880), (200, 2900))
 """Filament temperature [K] of a 120 V lamp of so many watts (typical general-service lamps; from memory)."""
 REFERENCE_VOLTAGE = 120.0
+"""Of the lamps in that table [V]."""
 MADE_WITHIN = 0.04
 """How far the watts of a new lamp may lie above those printed on it, relative (IEC 60064: 104 % and 0.5 W; from
 memory), and here taken downwards as well."""
@@ -31,7 +32,6 @@ GLOW: tuple[tuple[float, str], ...] = (
 """From which filament temperature [K] which word holds. The first is the Draper point; the others are this project's
 scale, laid so that a dead short behind the lamp reads dull red at a quarter of the dial and orange at half of it
 (common practice)."""
-FULL_GLOW = "white"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +120,12 @@ def series_lamp(power: float, voltage: float, loss: float = LOSS, loss_above: fl
 
 
 def in_parallel(lamp: SeriesLamp, count: int) -> SeriesLamp:
-    """So many equal lamps side by side: one lamp of the current of all."""
+    """`count` equal lamps side by side: one lamp of the current of all."""
     return SeriesLamp(lamp.law, lamp.voltage, lamp.current * count)
 
 
 def in_series(lamp: SeriesLamp, count: int) -> SeriesLamp:
-    """So many equal lamps in a row: one lamp of the volts of all.
+    """`count` equal lamps in a row: one lamp of the volts of all.
 
     >>> pair = in_series(series_lamp(100, 120), 2)
     >>> round(pair.current_at(120) / series_lamp(100, 120).current, 2)
@@ -149,14 +149,14 @@ def relative_light(temperature: float, rated: float) -> float:
 
 
 def glow(temperature: float) -> str:
-    """What the filament looks like, in the words of GLOW."""
+    """What a filament of this temperature [K] looks like, in the words of GLOW; above its melting point, "melts"."""
     if temperature > MELTING:
         return "melts"
     return next(word for start, word in reversed(GLOW) if temperature >= start)
 
 
 def glow_words(low: float, high: float) -> tuple[str, ...]:
-    """Every word that fits between two filament temperatures [K], from the darkest.
+    """Every word that fits a filament between the temperatures `low` and `high` [K], from the darkest.
 
     >>> glow_words(1000, 1900)
     ('a trace of red in the dark', 'dull red', 'orange')

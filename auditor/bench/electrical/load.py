@@ -74,25 +74,29 @@ class SetLoad:
     power: Interval
     shape: Shape
 
-    def most(self) -> Edge:
-        """The edge that draws the most current at every voltage; it has the lowest power factor."""
-        return _edge(self, True)
+    def most(self, power_factor: float | None = None) -> Edge:
+        """The edge that draws the most current at every voltage, among sets of this power factor.
 
-    def least(self) -> Edge:
-        """The edge that draws the least current at every voltage; it has the highest power factor."""
-        return _edge(self, False)
+        Where none is given, among all: that with the lowest power factor.
+        """
+        return _edge(self, True, self.shape.power_factor.low if power_factor is None else power_factor)
+
+    def least(self, power_factor: float | None = None) -> Edge:
+        """The edge that draws the least current at every voltage, among sets of this power factor.
+
+        Where none is given, among all: that with the highest power factor.
+        """
+        return _edge(self, False, self.shape.power_factor.high if power_factor is None else power_factor)
 
 
 @lru_cache(maxsize=512)
-def _edge(band: SetLoad, most: bool) -> Edge:
-    shape = band.shape
-    factor = shape.power_factor.low if most else shape.power_factor.high
+def _edge(band: SetLoad, most: bool, power_factor: float) -> Edge:
     voltage = band.voltage.low if most else band.voltage.high
     power = band.power.high if most else band.power.low
     # Below the rated voltage small exponents mean much current, above it they mean little; so with the shares.
-    below = _law(shape, most)
-    above = _law(shape, not most)
-    amps = power / (voltage * factor)
+    below = _law(band.shape, most)
+    above = _law(band.shape, not most)
+    amps = power / (voltage * power_factor)
 
     def current(volts: float) -> float:
         if volts <= 0.0:
@@ -100,7 +104,7 @@ def _edge(band: SetLoad, most: bool) -> Edge:
         u = volts / voltage
         return amps * (below(u) if u < 1.0 else above(u))
 
-    return Edge(current, factor)
+    return Edge(current, power_factor)
 
 
 def _law(shape: Shape, early: bool) -> Load:
@@ -115,7 +119,8 @@ def _law(shape: Shape, early: bool) -> Load:
 def relative_current(u: float, share: float, heater_exponent: float, rest_exponent: float, onset: float) -> float:
     """Current of a healthy, warm set relative to that at its rated voltage.
 
-    u: volts relative to the rated [0 to 2]. The others as in Shape, with onset + ONSET_WIDTH at most 1.
+    u: volts relative to the rated [0 to 2]. share of the heaters [0 to 1], heater_exponent, rest_exponent, onset: as
+    in Shape, onset + ONSET_WIDTH at most 1.
 
     >>> relative_current(1.0, 0.5, 0.6, 1.0, 0.5)
     1.0

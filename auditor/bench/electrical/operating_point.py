@@ -73,6 +73,8 @@ def remaining(source_voltage: float, series_voltage: float, power_factor: float)
 def needed(set_voltage: float, series_voltage: float, power_factor: float) -> float:
     """Volts that the source must have for these at the set and across lamp and wiring [V].
 
+    set_voltage: V [V], series_voltage: S [V], power_factor: c of the set [0 to 1].
+
     >>> needed(100.0, 20.0, 1.0)
     120.0
     """

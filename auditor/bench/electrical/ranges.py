@@ -16,8 +16,10 @@ lamp and wiring, S = S(I), I = I(V), all non-decreasing, c the power factor:
   lamp, so all shapes (all losses) lie on one side of each other: see `load` and `filament`, whose edges cross there.
 
 Heat is a product, and is not monotone: more current goes with less voltage. The heat in the lamp is enclosed by the
-product of the ranges of its volts and its current. The heat in the set, for one source and lamp, is c I V with V falling ever faster as I rises (the resistance of a
-filament rises): one top over I, so the least is at an end, and the most at an end or at that top, which is searched for.
+product of the ranges of its volts and its current. The heat in the set, for one source, lamp and power factor, is
+c I V with V falling ever faster as I rises (the resistance of a filament rises): one top over I, so the least is at an
+end, and the most at an end or at that top, which is searched for. At one rated power it rises with the power factor:
+I is then a function of V alone times 1/c, and V rises with c.
 """
 
 from __future__ import annotations
@@ -117,7 +119,7 @@ def settled(circuit: Circuit) -> Settled:
     current = _range(least.current, most.current)
     return Settled(
         _range(lowest.set_voltage, highest.set_voltage), current,
-        _set_power(weak, strong, more, less, lowest, least, most, highest, passes_more),
+        _set_power(weak, strong, circuit.load, circuit.lamp, lowest, highest),
         lamp_voltage, lamp_voltage * current, circuit.lamp.temperatures(lamp_voltage), circuit.voltage)
 
 
@@ -135,25 +137,25 @@ def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: E
                    NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
 
 
-def _set_power(weak: Source, strong: Source, more: Edge, less: Edge, lowest: Point, least: Point, most: Point,
-               highest: Point, lamp: SeriesLamp) -> Interval:
-    """Heat in the set: for one lamp and source, volts times the current that they leave for it.
+def _set_power(weak: Source, strong: Source, load: SetLoad, lamp: LampBand, lowest: Point, highest: Point) -> Interval:
+    """Heat in the set: it rises with the power factor, so the least is at its low end and the most at its high one.
 
-    It rises with the power factor along that line. It is also at most what the heaviest set takes at the highest
-    volts, and at least what the lightest takes at the lowest.
+    lowest: the settled point of the heaviest set of the lowest power factor; highest: that of the lightest set of the
+    highest.
     """
-    factor = more.power_factor
-    left = remaining(weak.voltage, least.lamp_voltage + weak.resistance * least.current, factor)
-    low = min(left * least.current, lowest.set_voltage * lowest.current) * factor
+    low, high = load.shape.power_factor.low, load.shape.power_factor.high
+    lightest = settle(weak, lamp.passing_least(), load.least(low).load, low)
+    bulb = lamp.passing_most()
+    heaviest = settle(strong, bulb, load.most(high).load, high)
 
     def heat(temperature: float) -> float:
-        relative_volts, relative_amps = lamp.law.at(temperature)
-        amps = relative_amps * lamp.current
-        series = min(relative_volts * lamp.voltage + strong.resistance * amps, strong.voltage)
-        return remaining(strong.voltage, series, less.power_factor) * amps * less.power_factor
+        relative_volts, relative_amps = bulb.law.at(temperature)
+        amps = relative_amps * bulb.current
+        series = min(relative_volts * bulb.voltage + strong.resistance * amps, strong.voltage)
+        return remaining(strong.voltage, series, high) * amps * high
 
-    high = min(_top(heat, most.temperature, highest.temperature), more.power(highest.set_voltage))
-    return _range(max(low, less.power(lowest.set_voltage)), high)
+    return _range(min(p.set_voltage * p.current * low for p in (lowest, lightest)),
+                  _top(heat, heaviest.temperature, highest.temperature))
 
 
 def _top(function: Callable[[float], float], one: float, other: float) -> float:
@@ -182,7 +184,10 @@ def brought_to(reading: Interval, circuit: Circuit) -> Settled:
 
 
 def from_current(reading: Interval, circuit: Circuit, current: Interval, power: Interval, factor: Interval) -> Settled:
-    """What goes with this current [A] and these watts of the set [W] while its meter shows `reading` [V]."""
+    """What goes with this current [A] and these watts of the set [W] while its meter shows `reading` [V].
+
+    circuit: its lamp and resistance. factor: the power factors that the set can have.
+    """
     if circuit.lamp is None:
         lamp_voltage, temperature = NOTHING, Interval.exactly(ROOM)
     else:

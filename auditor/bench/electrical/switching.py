@@ -141,6 +141,9 @@ def _direct(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled, tuple[int
 
 
 def switching_brought_to(reading: Interval, circuit: Circuit, supply: SwitchingLoad) -> Settled:
-    """The ranges where the operator turned the dial until the set's meter showed this [V]."""
+    """The ranges where the operator turned the dial until the set's meter showed this reading [V].
+
+    circuit: its lamp and resistance; supply: the set.
+    """
     direct, _ = _direct(Circuit(reading, NONE, None, circuit.load), supply)
     return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor)
