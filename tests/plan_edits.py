@@ -222,7 +222,7 @@ def _state_in_element(kind: str, key: str, value: Any) -> Edit:
 
 
 def _scaled_dial(factor: float) -> Edit:
-    """Every setting of the dial, and every stage, larger or smaller in proportion."""
+    """Every setting of the dial, and every stage, larger or smaller in proportion, as far as the scale goes."""
     def scaled(text: str) -> str:
         low, high = (f"{end * factor:.6g}" for end in volts(text))
         return f"{low} V" if low == high else f"{low}..{high} V"
@@ -235,7 +235,12 @@ def _scaled_dial(factor: float) -> Edit:
                     step[verb] = scaled(step[verb])
             if "raise" in step:
                 step["raise"] = {key: scaled(value) for key, value in step["raise"].items()}
-        return copy
+        where = _position(data, "autotransformer")
+        stated = data["bench"]["chain"][where] if where is not None else None
+        scale = stated["autotransformer"].get("output") if isinstance(stated, dict) else None
+        highest = max((volts(text)[1] for step in copy["steps"] for text in (
+            step.get("set_dial"), step.get("bring_set_to"), step.get("raise", {}).get("to")) if text), default=0.0)
+        return None if scale and highest > volts(scale)[1] else copy
     return edit
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from auditor.bench.electrical.b_plus import MAINS_PEAK, NO_LOAD_RISE, TRANSFORMERLESS, Supply
+from auditor.bench.electrical.heaters import COLD_RATIO
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.bench.electrical.ranges import LampBand
 from auditor.bench.electrical.switching import SwitchingLoad
@@ -43,6 +44,11 @@ HEATERS_ALONE = Shape(Interval.exactly(1.0), HEATER_EXPONENT, Interval.exactly(1
                       Interval(0.85, 1.0))
 HEATERS_SHARE = Interval(0.30, 0.75)
 """Watts of a set whose rectifier tube is out, over its rated watts: heaters and iron (common practice)."""
+COLD_HEATERS = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS),
+                     Interval(0.90, 1.0))
+"""A plain resistance behind the leakage of a transformer at most."""
+SHORT_POWER = Interval.exactly(1e6)
+"""Watts, at its rated voltage, of a set that is as good as a dead short for any lamp [W]."""
 SWITCHING_SUPPLY = SwitchingLoad(Interval(20.0, 300.0), Interval.exactly(0.0), Interval(0.55, 0.95))
 """Power factor: 0.55 to 0.75 on a stiff supply, higher through a lamp, which lengthens the conduction (computed)."""
 STARTS_AT = Interval(0.35, 0.75)
@@ -108,6 +114,23 @@ def set_loads(plan: Plan, state: State) -> tuple[Load, ...]:
     loads = tuple(_load(name, plan, state, voltage) for name in _supplies(plan))
     motor = plan.set.motor and any(what == "motor" for what, _ in state.connected)
     return tuple(replace(load, power=load.power + MOTOR_STALLED) for load in loads) if motor else loads
+
+
+def cold_loads(plan: Plan, state: State) -> tuple[Load, ...]:
+    """The set in the first second: the lamp has warmed, heaters have not, and no tube conducts.
+
+    Heaters have their cold resistance. A set without tubes has reservoirs to fill: anything from what it draws when
+    it has settled to a dead short.
+    """
+    cold: list[Load] = []
+    for load in set_loads(plan, state):
+        if isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0:
+            cold.append(SetLoad(load.voltage, load.power * load.shape.heater_share * COLD_RATIO, COLD_HEATERS))
+        elif load.power.high == 0.0:
+            cold.append(load)
+        else:
+            cold += [load, SetLoad(Interval.exactly(100.0), SHORT_POWER, COLD_HEATERS)]
+    return tuple(cold)
 
 
 def why_no_law(plan: Plan) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from functools import partial
 
@@ -92,6 +93,22 @@ class Feed:
 
 def settled(plan: Plan, state: State) -> Readings:
     """The readings in this state, each the whole range that wall, lamp and a healthy set can make it."""
+    return _read(plan, state, described.set_loads)
+
+
+def at_first(plan: Plan, state: State) -> Readings:
+    """The readings of the first second in this state, should everything in the set be cold: the flash of the lamp.
+
+    The lamp itself has warmed, which takes it a tenth of a second; heaters and reservoirs have not followed.
+    """
+    readings = _read(plan, state, described.cold_loads)
+    supply = described.supply(plan, state)
+    if readings.b_plus is None or readings.b_plus == ZERO:
+        return readings
+    return replace(readings, b_plus=ZERO if supply is not None and supply.needs_heat else None)
+
+
+def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]]) -> Readings:
     live = cord_live(plan, state)
     if live is Truth.FALSE:
         return DEAD if _discharged(state) else DEAD_AND_CHARGED
@@ -103,7 +120,7 @@ def settled(plan: Plan, state: State) -> Readings:
     results: list[Settled] = []
     cases: list[tuple[Circuit, Interval | None]] = []
     points: set[int] = set()
-    for load in _loads(plan, state, feed):
+    for load in _loads(plan, state, feed, loads):
         for lamp in feed.lamps:
             if isinstance(load, SetLoad):
                 circuit = Circuit(feed.source, wiring, lamp, load)
@@ -136,10 +153,11 @@ def _lamps(plan: Plan, state: State) -> tuple[LampBand | None, ...]:
     return (lamp,) if through is Truth.TRUE else (lamp, None)
 
 
-def _loads(plan: Plan, state: State, feed: Feed) -> tuple[described.Load, ...]:
+def _loads(plan: Plan, state: State, feed: Feed,
+           of: Callable[[Plan, State], tuple[described.Load, ...]]) -> tuple[described.Load, ...]:
     if feed.powered is Truth.FALSE:
         return (DRAWS_NOTHING,)
-    loads = described.set_loads(plan, state)
+    loads = of(plan, state)
     # A cord that may be dead is met by the hull with nothing; a switch that may be off, by a set that draws nothing.
     return (*loads, DRAWS_NOTHING) if feed.powered is Truth.UNKNOWN and feed.live is Truth.TRUE else loads
 

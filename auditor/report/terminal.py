@@ -13,6 +13,8 @@ from auditor.rulebook.rule import SIGNAL_WORDS
 
 MOST_QUOTED = 4
 """Lines of the plan that a finding quotes; more are only counted."""
+MOST_ASKED = 8
+"""Questions that are asked in full; the others are named, and some fall away with the first answers."""
 
 
 def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
@@ -101,26 +103,31 @@ def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
 
 
 def _questions(audit: Audit, path: str, style: Style) -> Iterator[str]:
-    """The missing facts, those first that decide most, and what each would decide."""
-    open_ = sum(1 for f in audit.findings if f.outcome is Outcome.UNDETERMINED and f.missing)
-    words = {f.rule: f.signal_word for f in audit.findings}
+    """The missing facts, those first that decide most, and the rules that wait for them."""
+    waiting = [f for f in audit.findings if f.outcome is Outcome.UNDETERMINED and f.missing]
     one = len(audit.questions) == 1
     yield style.strong(style.wrapped(
         f"Not stated. Answer {'this question' if one else f'these {len(audit.questions)} questions'} and "
-        f"{_count(open_, 'open rule')} can be decided:"))
-    for number, question in enumerate(audit.questions, start=1):
-        yield from _question(number, question, words, path, style)
+        f"{_count(len(waiting), 'open rule')} can be decided:"))
+    for number, question in enumerate(audit.questions[:MOST_ASKED], start=1):
+        yield from _question(number, question, path, style)
+    later = [question.missing.path for question in audit.questions[MOST_ASKED:]]
+    if later:
+        yield style.wrapped(f"Then: {', '.join(later)}.", first="  ", rest="    ")
+    for word in SIGNAL_WORDS:
+        rules = dict.fromkeys(f.rule for f in waiting if f.signal_word == word)
+        if rules:
+            line = style.wrapped(f"Open until then, {word}: {', '.join(rules)}.", first="  ", rest="    ")
+            yield line.replace(word, style.signal(word, word), 1)
 
 
-def _question(number: int, question: Question, words: dict[str, str], path: str, style: Style) -> Iterator[str]:
+def _question(number: int, question: Question, path: str, style: Style) -> Iterator[str]:
     missing = question.missing
-    yield style.wrapped(f"{missing.asks[0].upper()}{missing.asks[1:]}? Add to {missing.path.rpartition('.')[0]}:",
-                        first=f"  {number}. ", rest="     ")
+    asks = f"{missing.asks[0].upper()}{missing.asks[1:]}?"
+    where = f"line {missing.place.line}" if missing.place else path
+    yield style.wrapped(f"{asks} It decides {_count(len(question.rules), 'rule')}. "
+                        f"Add to {missing.path.rpartition('.')[0]} ({where}):", first=f"  {number}. ", rest="     ")
     yield f"         {missing.line}"
-    rules = sorted(question.rules, key=lambda rule: (SIGNAL_WORDS.index(words[rule]), rule))
-    decides = ", ".join(f"{words[rule]} {rule}" for rule in rules)
-    where = f" ({path}, line {missing.place.line})" if missing.place else ""
-    yield style.faint(style.wrapped(f"decides {decides}{where}", first="     ", rest="       "))
 
 
 def problem_lines(problem: Problem, path: str, style: Style) -> Iterator[str]:

@@ -85,6 +85,8 @@ def missing(plan: Plan, names: Iterable[str], item: Item | None) -> tuple[Missin
     found: dict[str, Missing] = {}
     for name in sorted(names):
         for ask in FACTS[name].asks:
+            if not _could_be_said(plan, ask):
+                continue
             if item is not None and item.record is None and "[]" in ask:
                 ask = LISTS[item.kind][1]
             path = resolved(plan, ask, item)
@@ -96,6 +98,15 @@ def missing(plan: Plan, names: Iterable[str], item: Item | None) -> tuple[Missin
         shown = LISTS[item.kind][1]
         found[shown] = Missing(shown, *LINES[shown], plan.source.place(resolved(plan, shown, None)))
     return tuple(found.values())
+
+
+def _could_be_said(plan: Plan, ask: str) -> bool:
+    """Whether the plan has the element of the chain, or the part, that the line would stand in."""
+    parts = ask.split(".")
+    if parts[:2] == ["bench", "chain"]:
+        return plan.has(parts[2])
+    parent = ".".join(parts[:-1])
+    return parent not in LINES or plan.source.states(tuple(parts[:-1]))
 
 
 def resolved(plan: Plan, ask: str, item: Item | None) -> Path:

@@ -99,7 +99,7 @@ def two_documents(text: str) -> tuple[str, str, int]:
 def _validated(document: Document) -> RuleFile:
     data: Any = document.data
     if not isinstance(data, dict):
-        raise Unreadable((Problem("a rule file has the parts `topic`, `limits` and `rules`"),))
+        raise Unreadable((Problem("a rule file has the parts `topic`, `limits` and `rules`", place=document.place(())),))
     try:
         return RuleFile.model_validate(data)
     except ValidationError as error:

@@ -9,7 +9,7 @@ from math import inf
 
 import pytest
 
-from auditor.bench.prediction import Readings, settled
+from auditor.bench.prediction import Readings, at_first, settled
 from auditor.bench.state import State
 from auditor.bench.trace import replay
 from auditor.logic.interval import Interval
@@ -273,3 +273,29 @@ def test_stating_the_wall_narrows_what_is_read() -> None:
     wide, narrow = at_dial(117), at_dial(117, of)
     assert wide.set_voltage.low < narrow.set_voltage.low
     assert narrow.set_voltage.high < wide.set_voltage.high
+
+
+# The first second
+
+def test_a_cold_set_flashes_the_lamp() -> None:
+    state = after(plan())
+    cold, warm = at_first(plan(), state), settled(plan(), state)
+    assert cold.current is not None
+    assert warm.current is not None
+    assert cold.current.low > warm.current.low
+    assert cold.current.high > warm.current.high
+    assert cold.set_voltage.high < warm.set_voltage.high
+    assert "yellow" in cold.glow
+    assert cold.b_plus == ZERO
+
+
+def test_a_set_without_tubes_may_look_like_a_short_at_first() -> None:
+    of = plan("\n  power_supply: transformer\n  rated_voltage: 117 V\n  rated_power: 30 W\n  output: transistor\n")
+    cold = at_first(of, after(of))
+    assert cold.set_voltage.low < 1
+    assert cold.current is not None
+    assert cold.current.high > 0.49
+
+
+def test_a_dead_set_stays_dead_at_first() -> None:
+    assert at_first(plan(), replay(plan()).main[0].state) == settled(plan(), replay(plan()).main[0].state)

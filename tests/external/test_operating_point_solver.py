@@ -48,10 +48,10 @@ def lamp_volts(amps: float, power: float, voltage: float, loss: float) -> float:
     def surplus(t: float) -> float:
         film = (t ** GAS_EXPONENT - 293 ** GAS_EXPONENT) / (rated ** GAS_EXPONENT - 293 ** GAS_EXPONENT)
         carried = power * ((1 - loss) * radiation(t) / radiation(rated) + loss * film)
-        return amps ** 2 * ohms * relative_resistance(t, rated) - carried
+        return float(amps ** 2 * ohms * relative_resistance(t, rated) - carried)
 
     t = optimize.brentq(surplus, 293, 3655, xtol=1e-9, rtol=1e-12)
-    return amps * ohms * relative_resistance(t, rated)
+    return float(amps * ohms * relative_resistance(t, rated))
 
 
 def random_circuit(draw: random.Random) -> tuple[float, float, float, float, float, float, float, tuple[float, ...]]:
@@ -74,7 +74,7 @@ def test_the_settled_point_agrees_with_brent_on_ten_thousand_random_circuits() -
         def surplus(volts: float, lamp=lamp, ohms=ohms, factor=factor, source=source, load=load) -> float:  # type: ignore[no-untyped-def]
             amps = load(volts)
             series = lamp.voltage_at(amps) + ohms * amps
-            return series ** 2 + volts ** 2 + 2 * factor * series * volts - source ** 2
+            return float(series ** 2 + volts ** 2 + 2 * factor * series * volts - source ** 2)
 
         expected = optimize.brentq(surplus, 0, source, xtol=1e-10, rtol=1e-12)
         got = settle(Source(source, ohms), lamp, load, factor)
@@ -99,7 +99,7 @@ def test_it_agrees_with_the_heat_balance_written_again() -> None:
             if series >= source:
                 return amps
             volts = -factor * series + (source ** 2 - (1 - factor ** 2) * series ** 2) ** 0.5
-            return amps - load(volts)
+            return float(amps - load(volts))
 
         expected = optimize.brentq(surplus, 0, most, xtol=1e-12, rtol=1e-12)
         got = settle(Source(source, ohms), series_lamp(watts, mains, loss), load, factor)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.bench.electrical.lamp import series_lamp
@@ -10,9 +10,8 @@ from auditor.bench.electrical.load import SetLoad
 from auditor.bench.electrical.operating_point import Source, settle
 from auditor.bench.electrical.ranges import Circuit, Settled, brought_to, settled
 from auditor.logic.interval import Interval
-from tests.bench.electrical.circuits import FRACTIONS, Sampled, circuits, narrowed, sampled
+from tests.bench.electrical.circuits import FRACTIONS, THOROUGH, Sampled, circuits, narrowed, sampled
 
-THOROUGH = settings(max_examples=max(300, settings.default.max_examples), deadline=None)
 READINGS = ("set_voltage", "current", "set_power", "lamp_voltage", "lamp_power", "temperature")
 ROUNDING = 1e-7
 """What the solver may be off by, relative."""

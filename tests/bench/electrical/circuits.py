@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from auditor.bench.electrical.lamp import SeriesLamp, series_lamp
@@ -71,6 +72,8 @@ def at(of: Interval, fraction: float) -> float:
     return min(of.high, of.low + fraction * (of.high - of.low))
 
 
+THOROUGH = settings(max_examples=max(300, (settings.default or settings()).max_examples), deadline=None)
+"""300 cases, or as many as the chosen profile asks for."""
 FRACTIONS = st.lists(st.one_of(st.sampled_from([0.0, 1.0]), st.floats(0, 1)), min_size=13, max_size=13)
 
 
@@ -79,9 +82,9 @@ def sampled(circuit: Circuit, fractions: list[float]) -> Sampled:
     f = iter(fractions)
     source = Source(at(circuit.voltage, next(f)), at(circuit.resistance, next(f)))
     watts, volts, loss, made = (next(f) for _ in range(4))
-    lamp = circuit.lamp and series_lamp(
-        at(circuit.lamp.power, watts), at(circuit.lamp.voltage, volts), at(circuit.lamp.loss, loss),
-    ).made(1 + (2 * made - 1) * circuit.lamp.made_within)
+    band = circuit.lamp
+    lamp = None if band is None else series_lamp(
+        at(band.power, watts), at(band.voltage, volts), at(band.loss, loss)).made(1 + (2 * made - 1) * band.made_within)
     shape, rated, power = circuit.load.shape, at(circuit.load.voltage, next(f)), at(circuit.load.power, next(f))
     share, a, b, onset, factor = (at(band, next(f)) for band in (
         shape.heater_share, shape.heater_exponent, shape.rest_exponent, shape.onset, shape.power_factor))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.bench.described import TRANSISTOR_SET
@@ -12,7 +12,7 @@ from auditor.bench.electrical.operating_point import Source
 from auditor.bench.electrical.ranges import Circuit, LampBand
 from auditor.bench.electrical.switching import SwitchingLoad, running_points, switching_brought_to, switching_settled
 from auditor.logic.interval import Interval
-from tests.bench.electrical.circuits import at, interval
+from tests.bench.electrical.circuits import THOROUGH, at, interval
 
 EXACTLY = Interval.exactly
 NO_SET = SetLoad(EXACTLY(120), EXACTLY(0), TRANSISTOR_SET.shape)
@@ -33,7 +33,7 @@ def holds(interval: Interval, value: float) -> bool:
 
 
 @given(supplies(), FRACTIONS)
-@settings(max_examples=max(300, settings.default.max_examples), deadline=None)
+@THOROUGH
 def test_the_ranges_hold_every_running_point_of_every_supply_inside_the_bands(
         given_: tuple[Circuit, SwitchingLoad], fractions: list[float]) -> None:
     circuit, supply = given_
