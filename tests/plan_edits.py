@@ -216,6 +216,8 @@ def _state_in_element(kind: str, key: str, value: Any) -> Edit:
         copy = deepcopy(data)
         part = copy["bench"]["chain"][where]
         stated = {} if isinstance(part, str) else part[kind]
+        if key == "bypass" and stated.get("bypass") == "none":
+            return None  # there is none to open or to close
         copy["bench"]["chain"][where] = {kind: {**stated, key: value}}
         return copy
     return edit
@@ -426,7 +428,8 @@ def staged_out(data: Data) -> Data:
 
 
 def split_hold(data: Data, number: Callable[[int], int]) -> Data | None:
-    """A hold of minutes in two: the step holds for a part of it, and a `wait` that takes no time of its own the rest."""
+    """A hold of minutes in two: the step holds for a part of it, and a `wait` that takes no time of its own the rest,
+    with the same readings."""
     found = [i for i, step in enumerate(data["steps"]) if re.fullmatch(r"[0-9]+ min", step.get("hold", ""))
              and "raise" not in step]
     if not found:
@@ -438,8 +441,7 @@ def split_hold(data: Data, number: Callable[[int], int]) -> Data | None:
     first = 1 + number(seconds - 1)
     step["hold"] = f"{first} s"
     rest: Data = {"wait": f"{seconds - first} s", "takes": "0 s"}
-    if "attended" in step:
-        rest["attended"] = step["attended"]
+    rest.update({key: step[key] for key in ("read", "expect", "attended") if key in step})
     copy["steps"].insert(where + 1, rest)
     return copy
 

@@ -86,8 +86,8 @@ def set_voltage(plan: Plan, state: State) -> Interval:
     """The volts at the set [V].
 
     The bound that holds for any set: nothing while it is not fed; what its meter was brought to; the dial's
-    output while it is fed directly; between nothing and that while a lamp is in series. The electrical model of
-    lamp and set narrows the last one and enters here.
+    output while it is fed directly; between nothing and that while a lamp is in series. The electrical model
+    narrows the last one (prediction.settled).
     """
     if cord_live(plan, state) is Truth.FALSE:
         return ZERO

@@ -40,6 +40,7 @@ class Fact:
     asks: the lines of the plan that would state it, as dotted paths; `[]` stands for the item's index.
     unlisted: its value for an item that an open list leaves out. No step can name such an item, so what steps do
     to it is false; what it is, nobody states.
+    constant: an item fact that is the same at every step, so that any sample serves to read it.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Fact:
     read: Callable[..., Value]
     asks: tuple[str, ...] = ()
     unlisted: Value = None
+    constant: bool = False
 
 
 def not_stated(kind: Kind) -> Value:

@@ -64,6 +64,8 @@ class Replayed:
         if item is None or item.record is None or item.kind != fact.scope:
             value = fact.unlisted if item is not None and item.kind == fact.scope else not_stated(fact.kind)
             return ((value, trace.timeline.all),)
+        if fact.constant:
+            return ((read(plan, trace.main[0], item), trace.timeline.all),)
         return _grouped((read(plan, sample, item), mask) for sample, mask in trace.laid_out)
 
 

@@ -52,7 +52,8 @@ def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None 
             return value
         return truth(value) if kind is TRUTH else number(value)
 
-    return _being(name, kind, meaning, read, f"{owner}[].{key or field}")  # type: ignore[arg-type]
+    return Fact(name, kind, meaning, name.split(".")[0], read, (f"{owner}[].{key or field}",),  # type: ignore[arg-type]
+                not_stated(kind), constant=True)
 
 
 def _named(plan: Plan, sample: Sample, item: Item, *verbs: str) -> Truth:

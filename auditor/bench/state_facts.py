@@ -72,6 +72,16 @@ def _filament(plan: Plan, state: State) -> Truth:
     return Truth.of(state.lamp.kind in FILAMENTS)
 
 
+def _set_voltage(plan: Plan, state: State) -> Interval:
+    """The bound that holds for any set; through the lamp, what the electrical model makes of it for a healthy one."""
+    bound = circuit.set_voltage(plan, state)
+    if circuit.limiter_in(plan, state) is Truth.FALSE or bound.low == bound.high:
+        return bound
+    from auditor.bench.prediction import settled  # only plans with a lamp need it
+
+    return bound.meet(settled(plan, state).set_voltage) or bound
+
+
 def _aimed_voltage(plan: Plan, state: State) -> Interval:
     if not plan.has("autotransformer"):
         return number(plan.mains.voltage)
@@ -102,7 +112,8 @@ STATE_FACTS: tuple[Fact, ...] = (
            lambda p, s: Truth.of(s.dial == ZERO)),
     _state("dial_output", quantity("voltage"), "what the adjustable supply puts out", circuit.dial_output,
            "mains.voltage"),
-    _state("set_voltage", quantity("voltage"), "the volts at the set", circuit.set_voltage, "mains.voltage"),
+    _state("set_voltage", quantity("voltage"), "the volts at the set, settled, where it is well", _set_voltage,
+           "mains.voltage"),
     _state("aimed_voltage", quantity("voltage"), "the volts that the plan means the supply to give: what the meter at"
            " the set was brought to, else the mark on the dial, without a dial the nominal voltage at the wall",
            _aimed_voltage, "mains.voltage"),

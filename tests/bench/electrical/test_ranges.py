@@ -21,7 +21,8 @@ WIDEST = 1.3
 
 def radio(volts: float, lamp: float | None) -> Circuit:
     band = None if lamp is None else LampBand(EXACTLY(lamp), EXACTLY(120))
-    return Circuit(Interval(0.95 * volts, 1.05 * volts), Interval(0.0, 5.8), band, SetLoad(EXACTLY(117), Interval(28, 35), TRANSFORMERLESS_SET.shape))
+    load = SetLoad(EXACTLY(117), Interval(28, 35), TRANSFORMERLESS_SET.shape)
+    return Circuit(Interval(0.95 * volts, 1.05 * volts), Interval(0.0, 5.8), band, load)
 
 
 CIRCUITS = {
