@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from auditor.bench.electrical.b_plus import MAINS_PEAK, NO_LOAD_RISE, TRANSFORMERLESS, Supply
+from auditor.bench.electrical.filament import LOSS_BAND
 from auditor.bench.electrical.heaters import COLD_RATIO
+from auditor.bench.electrical.lamp import MADE_WITHIN
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.bench.electrical.ranges import LampBand
 from auditor.bench.electrical.switching import SwitchingLoad
@@ -73,13 +75,19 @@ def rated_voltage(plan: Plan) -> Interval | None:
     return plan.set.rated_voltage or plan.mains.voltage
 
 
-def resistance(plan: Plan) -> Interval:
-    """Of transformer and wiring between the wall and the lamp [ohm]."""
+def resistance(plan: Plan, state: State) -> Interval:
+    """Of transformer and wiring, as seen from the lamp [ohm].
+
+    An isolating transformer before the dial is seen through it: at half the volts its resistance is a quarter.
+    """
     transformer = plan.record("isolating_transformer")
     if transformer is None or plan.mains.voltage is None:
         return WIRING
     rating = transformer.rated_power.low if transformer.rated_power else SMALLEST_TRANSFORMER
     full = plan.mains.voltage.high ** 2 / max(rating, 1.0)
+    first, dial = plan.position("isolating_transformer"), plan.position("autotransformer")
+    if first is not None and dial is not None and first < dial and state.dial is not None:
+        full *= (state.dial.high / plan.mains.voltage.low) ** 2
     return WIRING + REGULATION * Interval.exactly(full)
 
 
@@ -208,3 +216,27 @@ def supply(plan: Plan, state: State) -> Supply | None:
     tubes = plan.set.output != "transistor"
     onset = (TRANSFORMERLESS_SET if direct else TRANSFORMER_SET).shape.onset if tubes else Interval.exactly(0.0)
     return Supply(in_use, peak, kind not in ("silicon", "selenium") and tubes, onset, "tubes" not in state.out)
+
+
+def taken_for_granted(plan: Plan) -> tuple[str, ...]:
+    """What the prediction assumes where the plan does not say, each with what to state instead."""
+    of, lamps = plan.set, plan.record("limiter")
+    loads = set_loads(plan, State())
+    said = ["The readings are those of a healthy set with good tubes."]
+    if lamps is not None:
+        least, most = (100 * share for share in LOSS_BAND)
+        said.append(f"A lamp is within {100 * MADE_WITHIN:g} % of the watts printed on it and loses {least:g} to {most:g} % "
+                    "of them to its gas.")
+        if lamps.lamp is not None and lamps.lamp.power is None:
+            said.append(f"A lamp of unstated watts has {ANY_LAMP.low:g} to {ANY_LAMP.high:g} W; `power:` replaces it.")
+    transformer = plan.record("isolating_transformer")
+    if transformer is not None and transformer.rated_power is None:
+        said.append(f"The isolating transformer is one of {SMALLEST_TRANSFORMER:g} VA or more; `rated_power:` replaces it.")
+    if of.rated_voltage is None and plan.mains.voltage is not None:
+        said.append("The set is made for the voltage of the mains; `rated_voltage:` replaces it.")
+    if of.rated_power is None and loads:
+        power = loads[0].power
+        for load in loads[1:]:
+            power = power.hull(load.power)
+        said.append(f"The set draws {power.low:g} to {power.high:g} W, as such sets do; `rated_power:` replaces it.")
+    return tuple(said)

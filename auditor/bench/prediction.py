@@ -116,7 +116,7 @@ def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[describ
     refusal = described.why_no_law(plan)
     if feed.source.high == float("inf") or refusal is not None or not feed.lamps:
         return _bounds_only(plan, state, feed, refusal)
-    wiring = described.resistance(plan)
+    wiring = described.resistance(plan, state)
     results: list[Settled] = []
     cases: list[tuple[Circuit, Interval | None]] = []
     points: set[int] = set()

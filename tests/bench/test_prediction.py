@@ -9,6 +9,7 @@ from math import inf
 
 import pytest
 
+from auditor.bench.described import resistance, taken_for_granted
 from auditor.bench.prediction import Readings, at_first, settled
 from auditor.bench.state import State
 from auditor.bench.trace import replay
@@ -299,3 +300,25 @@ def test_a_set_without_tubes_may_look_like_a_short_at_first() -> None:
 
 def test_a_dead_set_stays_dead_at_first() -> None:
     assert at_first(plan(), replay(plan()).main[0].state) == settled(plan(), replay(plan()).main[0].state)
+
+
+# What is taken for granted is said
+
+def test_a_full_plan_takes_only_the_spread_of_lamps_and_the_health_of_the_set_for_granted() -> None:
+    healthy, lamps = taken_for_granted(plan())
+    assert "healthy" in healthy
+    assert "lamp" in lamps
+
+
+def test_what_a_plan_leaves_out_is_named_with_the_line_that_replaces_it() -> None:
+    bare = plan("\n  output: tube\n", CHAIN.replace("rated_power: 300 W", "outlets: 1").replace("power: 60 W, ", ""))
+    said = " ".join(taken_for_granted(bare))
+    for line in ("`power:`", "`rated_power:`", "`rated_voltage:`"):
+        assert line in said
+    assert "100 VA" in said
+
+
+def test_the_isolating_transformer_sags_less_the_lower_the_dial() -> None:
+    of = plan()
+    low, high = (resistance(of, after(of, dial=Interval.exactly(volts))) for volts in (30, 120))
+    assert low.high < high.high

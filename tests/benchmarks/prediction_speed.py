@@ -110,7 +110,8 @@ def import_milliseconds() -> float:
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
     ours, brent, root, difference = points()
-    print(f"point     {1e6 * ours:.1f} us against {1e6 * brent:.0f} us: 1/{brent / ours:.0f} (reach 1/20), {difference:.0e} V apart")
+    print(f"point     {1e6 * ours:.1f} us against {1e6 * brent:.0f} us: 1/{brent / ours:.0f} (reach 1/20); "
+          f"{difference:.0e} V apart")
     print(f"compiled  {1e6 * root:.0f} us: 1/{root / ours:.1f}")
     steps, states, milliseconds = plan_milliseconds()
     print(f"plan      {milliseconds:.1f} ms for {steps} steps, {states} states (reach 20)")

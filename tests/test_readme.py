@@ -1,0 +1,40 @@
+"""What the README shows is what the program does."""
+
+import re
+from datetime import date
+from pathlib import Path
+
+import auditor
+from auditor.cli import app
+from auditor.plan.read import read_plan
+from auditor.plan.verbs import VERBS
+from auditor.report.style import Style
+from auditor.report.terminal import reviewed_lines
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_finding_in_the_readme_is_printed_so(monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.chdir(ROOT)
+    (reviewed,) = auditor.audit("procedures/flawed-hot-chassis-without-isolation.yaml", today=date(2026, 11, 25))
+    printed = "\n".join(reviewed_lines(reviewed, Style()))
+    shown = re.search(r"```text\n(DANGER.*?)```", README, re.DOTALL)
+    assert shown is not None
+    assert shown[1].strip() in printed
+
+
+def test_the_plan_in_the_readme_can_be_read() -> None:
+    plans = [block for block in re.findall(r"```yaml\n(.*?)```", README, re.DOTALL) if "procedure:" in block]
+    assert plans
+    for plan in plans:
+        read_plan(plan)
+
+
+def test_every_verb_is_in_the_readme() -> None:
+    assert [verb for verb in VERBS if f"`{verb}`" not in README] == []
+
+
+def test_every_command_is_in_the_readme() -> None:
+    names = [command.name or command.callback.__name__ for command in app.registered_commands if command.callback]
+    assert [name for name in names if f"`auditor {name}" not in README] == []
