@@ -54,13 +54,14 @@ class Course:
         if self.meters:
             before.append({"clip": "M1", "across": self.caps[0] if self.caps else "B+ to common"})
         if pick.odd(8):
-            before.append({"connect": pick.one(["second device", "aerial", "earth lead", "interlock bypass", *self.meters]),
-                           "at": "chassis"})
+            leads = ["second device", "aerial", "earth lead", "interlock bypass", *self.meters]
+            before.append({"connect": pick.one(leads), "at": "chassis"})
         if pick.odd(6):
             before.append({"disconnect": pick.one(["speaker", "interlock bypass", "aerial"])})
         steps = [*before, *self.power("set"), *self.climb()]
         if not pick.odd(15):
-            steps += [*self.down("bench"), *([] if pick.odd(12) else self.dead()), *self.between(), *self.power("bench"), *self.run()]
+            steps += [*self.down("bench"), *([] if pick.odd(12) else self.dead()), *self.between()]
+            steps += [*self.power("bench"), *self.run()]
         if pick.odd(8):
             steps.append({"measure": "voltage", "across": pick.one(["B+ to chassis", *self.caps, "set outlet", "heaters"]),
                           "expect": "90..300 V", "otherwise": "stop"})
@@ -122,7 +123,8 @@ class Course:
             check("measure", "resistance", across="speaker", expect="2..8 ohm", weaker=("..1 Mohm",)),
         ]
         if self.set.get("earth") == "bonded":
-            found.append(check("measure", "resistance", across="earth pin to chassis", expect="..0.1 ohm", weaker=("..5 ohm",)))
+            found.append(check("measure", "resistance", across="earth pin to chassis", expect="..0.1 ohm",
+                               weaker=("..5 ohm",)))
         if self.limiter and "continuity_checked" not in self.holder:
             found += [check("measure", "continuity", across=f"limiter {wire}", expect=expect) for wire, expect in (
                 ("earth", "..1 ohm"), ("neutral", "..1 ohm"), ("live", "10..100 ohm"))]
@@ -215,8 +217,8 @@ class Course:
     def leakage(self) -> Data:
         pick = self.pick
         return self.check(
-            "measure", "leakage", across="exposed metal to earth", how="1.5 kohm", fed_from=pick.one(["wall"] * 7 + ["bench"]),
-            plug_ways=pick.one(["both"] * 7 + ["one"]), set_switch=pick.one(["both"] * 7 + ["on"]), expect="..0.5 mA",
+            "measure", "leakage", across="exposed metal to earth", how="1.5 kohm",
+            fed_from=pick.one(["wall"] * 7 + ["bench"]), plug_ways=pick.one(["both"] * 7 + ["one"]), set_switch=pick.one(["both"] * 7 + ["on"]), expect="..0.5 mA",
             weaker=("..3.5 mA",))
 
     def dead(self) -> list[Data]:
@@ -233,7 +235,8 @@ class Course:
 
 
 STRAY: tuple[Data, ...] = (
-    {"find_cause": "why it hums"}, {"observe": "the dial lamp"}, {"take_out": "rectifier tube"}, {"put_in": "rectifier tube"},
+    {"find_cause": "why it hums"}, {"observe": "the dial lamp"}, {"take_out": "rectifier tube"},
+    {"put_in": "rectifier tube"},
     {"take_out": "output tubes"}, {"take_out": "tubes"}, {"set_bypass": "open"}, {"set_bypass": "closed"},
     {"switch_off": "outlet"}, {"switch_on": "outlet"}, {"switch_on": "set"}, {"switch_off": "set"}, {"set_dial": "0 V"},
     {"set_dial": "60 V"}, {"set_dial": "20..30 V"}, {"bring_set_to": "90 V"}, {"plug_in": "set"}, {"unplug": "set"},

@@ -146,7 +146,8 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(the_set, "B+_peak", kind["B+_peak"], ["150 V", "400 V"])
     pick.state(the_set, "B+_resistance", None, ["20 kohm", "5..30 kohm"])
     pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], unstated=3)
-    pick.state(the_set, "line_capacitors", [_line_capacitor(pick, n) for n in ("C8", "C9")[:1 + pick.odd(20)]], [[]], unstated=3)
+    line_capacitors = [_line_capacitor(pick, name) for name in ("C8", "C9")[:1 + pick.odd(20)]]
+    pick.state(the_set, "line_capacitors", line_capacitors, [[]], unstated=3)
     plug: Data = {}
     pick.state(plug, "pins", "2", ["3"])
     pick.state(plug, "polarised", "yes", ["no"])
@@ -222,7 +223,7 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     pick.state(limiter, "switch", None, ["fitted", "none"], varied=6)
     pick.state(limiter, "continuity_checked", _proof("2026-11-01"), unstated=12)
     pick.state(limiter, "proved", None, [_proof("2026-11-20"), _proof("2026-09-01")], varied=8)
-    has_limiter = kind["lamp"] is not None and not pick.odd(10) or kind["lamp"] is None and pick.odd(30)
+    has_limiter = pick.odd(30) if kind["lamp"] is None else not pick.odd(10)
     parts = {
         "outlet": (outlet, 96), "isolating_transformer": (isolation, 88), "autotransformer": (dial, 90),
         "limiter": (limiter, 100 if has_limiter else 0), "ammeter": ({"range": "0..5 A"}, 90),

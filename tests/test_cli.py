@@ -255,8 +255,8 @@ def test_a_terminal_gets_no_colour_where_none_is_wanted() -> None:
 def test_a_terminal_gets_the_width_it_has() -> None:
     lines = at_a_terminal("audit", "hot.yaml", NO_COLOR="1", COLUMNS="50").splitlines()
     sentences = [line for line in lines if line.startswith(("    ", "  Why:")) and not line.startswith("      ")]
-    assert sentences
-    assert max(map(len, sentences)) <= 50
+    several = [line for line in sentences if len(line.split()) > 1]  # one long name of a rule cannot be broken
+    assert 40 < max(map(len, several)) <= 50
 
 
 @AT_A_TERMINAL

@@ -31,10 +31,10 @@ def naive_paths(plan: Plan) -> list[list[Row]]:
 
 
 def _bypasses(plan: Plan) -> list[bool]:
-    for element in plan.chain:
-        if element.kind == "limiter":
-            return [False, True] if element.record.bypass is None else [element.record.bypass == "closed"]
-    return [False]
+    limiter = _first(plan, "limiter")
+    if limiter is None:
+        return [False]
+    return [False, True] if limiter.bypass is None else [limiter.bypass == "closed"]
 
 
 def _charges(plan: Plan) -> list[bool]:
@@ -54,7 +54,7 @@ def _stops(world: list[list[Row]]) -> set[int]:
 
 def _joined(rows: list[Row]) -> Row:
     """What is the same in every world; None for a truth that is not, and for numbers the range of them all."""
-    joined = {}
+    joined: Row = {}
     for key in rows[0]:
         values = [row[key] for row in rows]
         if key == "charged":
@@ -75,10 +75,8 @@ def _start(plan: Plan, bypass: bool, charged: bool) -> Row:
         "plugged": {"bench"}, "on": set(), "dial": None, "reading": None, "lamp": None, "bypass": bypass, "stood": 0.0,
         "charged": {}, "joined": [], "off": set(), "clipped": [], "out": set(), "stopped": False,
     }
-    for element in plan.chain:
-        if element.kind == "limiter":
-            bench["lamp"] = element.record.lamp
-            break
+    if _first(plan, "limiter") is not None:
+        bench["lamp"] = _first(plan, "limiter").lamp
     for capacitor in plan.set.filter_capacitors or ():
         bench["charged"][capacitor.name] = charged
     if plan.set.aerial == "connected":

@@ -47,6 +47,7 @@ def test_warming_passes_through_the_measured_times(feed: str, ninety: float, nin
     assert warmed(ninety, feed) == pytest.approx(0.90, abs=1e-6)
     assert warmed(ninety_nine, feed) == pytest.approx(0.99, abs=1e-6)
     assert warmed(0.0, feed) == 0.0
+    assert warmed(ninety * (1 - 1e-9), feed) == pytest.approx(warmed(ninety, feed), abs=1e-6)
 
 
 def test_a_resistance_in_series_slows_the_warming() -> None:

@@ -7,6 +7,7 @@ from math import pi, sin, sqrt
 
 import pytest
 
+from auditor.bench.electrical.b_plus import FLATTENED
 from auditor.bench.electrical.rectifier import (
     capacitor_input,
     choke_input,
@@ -71,6 +72,32 @@ def test_b_plus_is_within_four_per_cent_of_the_integration(case: Case) -> None:
     assert got.voltage == pytest.approx(volts, rel=0.04)
     assert got.current == pytest.approx(mean, rel=0.04)
     assert got.rms_current == pytest.approx(rms, rel=0.08)
+
+
+@pytest.mark.parametrize("lamp_ohms", [30.0, 80.0, 133.0])
+def test_a_lamp_in_series_takes_less_than_a_tenth_of_b_plus_at_the_same_rms_volts(lamp_ohms: float) -> None:
+    # A lamp at this resistance before a heater chain of 807 ohm and a half-wave supply of 100 ohm, 40 uF, 2 kohm.
+    def ratio(series: float) -> float:
+        """B+ over the rms volts at the set, in the last cycle."""
+        chain, surge, capacitance, load, peak = 807.0, 100.0, 40e-6, 2000.0, 120 * sqrt(2)
+
+        def across(t: float, v: float) -> float:
+            # The set's volts with the rectifier open; where they exceed the reservoir's it conducts.
+            e = peak * sin(2 * pi * 60 * t)
+            open_ = e * chain / (chain + series)
+            if open_ <= v:
+                return open_
+            return (e / series + v / surge) / (1 / series + 1 / chain + 1 / surge)
+
+        def law(t: float, y: list[float]) -> list[float]:
+            return [(max(0.0, across(t, y[0]) - y[0]) / surge - y[0] / load) / capacitance]
+
+        times = numpy.linspace(59 / 60, 1, 2001)
+        got = integrate.solve_ivp(law, (0, 1), [100.0], method="LSODA", t_eval=times, max_step=1 / 3000, rtol=1e-7)
+        rms = sqrt(float(numpy.mean([across(t, v) ** 2 for t, v in zip(got.t, got.y[0], strict=True)])))
+        return float(got.y[0].mean()) / rms
+
+    assert FLATTENED <= ratio(lamp_ohms) / ratio(1e-3) < 1.0
 
 
 @pytest.mark.parametrize("case", CASES)

@@ -67,8 +67,8 @@ def spoilt(text: str, number: Callable[[int], int]) -> str:
         start = far * len(text) >> 16
         end = min(len(text), start + 1 + number(30))
         piece = text[start:end]
-        put = ("", piece * 2, piece[::-1], "{", "]", ": ", "\n", "\t", "\n  ", "&a ", "*a", "!!x ", '"', "'", "#", "|\n", "\0",
-               "\ufeff", "---\n", "? ", "0", "-", "..", "%")[number(24)]
+        put = ("", piece * 2, piece[::-1], "{", "]", ": ", "\n", "\t", "\n  ", "&a ", "*a", "!!x ", '"', "'", "#", "|\n",
+               "\0", "\ufeff", "---\n", "? ", "0", "-", "..", "%")[number(24)]
         text = text[:start] + put + text[end:]
     return text
 

@@ -20,19 +20,8 @@ from auditor.plan.read import read_plan
 from auditor.review.review import review_plan
 from auditor.rulebook.load import load_rulebook
 from auditor.rulebook.rule import Rulebook
-from tests.plan_edits import (
-    WORDS,
-    at,
-    edits_of,
-    facts,
-    narrowed,
-    ranges,
-    replaced,
-    split_hold,
-    staged_out,
-    swapped_checks,
-    without,
-)
+from tests.plan_edits import at, facts, narrowed, ranges, replaced, split_hold, staged_out, swapped_checks, without
+from tests.plan_safeguards import WORDS, edits_of
 from tests.plan_text import as_text, in_another_hand
 from tests.plans import Data, Pick, Written, chooser, plan_data, plans
 
@@ -107,7 +96,7 @@ CLAIMED_WORDS = sorted({word for word, _, _ in CLAIMS if word in WORDS})
 
 
 @pytest.mark.parametrize("word", CLAIMED_WORDS)
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(plans(), choices)
 def test_a_declared_safeguard_or_danger_works_one_way(word: str, data: Data, number: Callable[[int], int]) -> None:
     before = outcomes(as_text(data))
@@ -143,7 +132,7 @@ def test_what_is_declared_and_what_is_not_is_known() -> None:
 
 
 @given(plans(), st.binary(min_size=2500, max_size=2500).map(chooser))
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int]) -> None:
     text = in_another_hand(data, number)
     note(text)
@@ -163,7 +152,7 @@ def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
 
 
 @given(plans(), choices)
-@settings(max_examples=75)
+@settings(max_examples=50)
 def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int], int]) -> None:
     # A rated voltage that is not one number leaves open whether a stage counts as near it, and whether it does so
     # twice over is then open twice (see Correlation in the meaning of ranges); so it is one number here.
@@ -178,7 +167,7 @@ def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int]
 
 
 @given(plans(), choices)
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Callable[[int], int]) -> None:
     edited = swapped_checks(data, number)
     assume(edited is not None)
@@ -189,7 +178,7 @@ def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Ca
 
 
 @given(plans())
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_a_staged_raise_comes_to_the_same_as_its_stages_written_out(data: Data) -> None:
     note(as_text(staged_out(data)))
     wrong = changed(outcomes(as_text(data)), outcomes(as_text(staged_out(data))))

@@ -71,6 +71,13 @@ def test_a_point_below_the_start_voltage_does_not_run() -> None:
     assert high.set_voltage > 60
 
 
+def test_no_range_of_a_supply_that_runs_reaches_below_its_start_voltage() -> None:
+    circuit = Circuit(EXACTLY(120), EXACTLY(0), LampBand(EXACTLY(300), EXACTLY(120)), NO_SET)
+    got, counts = switching_settled(circuit, SwitchingLoad(EXACTLY(40), EXACTLY(60), EXACTLY(1.0)))
+    assert counts == (1,)
+    assert got.set_voltage.low >= 60
+
+
 def test_the_higher_of_two_points_comes_first() -> None:
     high, low = running_points(Source(120), series_lamp(200, 120), 30, 0, 1.0)
     assert high.set_voltage > low.set_voltage
