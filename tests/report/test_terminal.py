@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 
 from auditor.report.style import COLOURS, Style
-from auditor.report.terminal import MOST_QUOTED, reviewed_lines, summary_lines
+from auditor.report.terminal import MOST_ASKED, MOST_QUOTED, reviewed_lines, summary_lines
 from auditor.review.run import review_file, summed_up
 from auditor.rulebook.rule import SIGNAL_WORDS
 from tests.written import a_rule, rules, spot, with_steps
@@ -82,7 +82,17 @@ def test_open_rules_are_asked_about_together_and_not_told_one_by_one() -> None:
 
 def test_a_question_has_the_line_to_add_and_where() -> None:
     text = in_one_line(printed(POWERED, CHASSIS))
-    assert "? Add to set: chassis: hot # or: isolated decides DANGER chassis-known (-, line 3)" in text
+    assert "? It decides 1 rule. Add to set (line 3): chassis: hot # or: isolated" in text
+    assert "Open until then, DANGER: chassis-known." in text
+
+
+def test_many_questions_are_asked_a_few_at_a_time_and_the_others_named() -> None:
+    facts = ("motor", "switch", "output", "interlock", "common", "earth", "chassis", "power_supply", "heaters", "rectifier")
+    written = [a_rule(f"know-{fact.replace('_', '-')}", f"stated(set.{fact})")
+               for fact in facts]
+    text = printed(POWERED, *written)
+    assert text.count("? It decides") == MOST_ASKED
+    assert text.count("\n  Then: ") == 1
 
 
 def test_a_rule_that_a_wide_range_leaves_open_is_told_as_a_finding() -> None:
