@@ -72,8 +72,8 @@ def _remove(good: tuple[Data, ...]) -> Edit:
 
 
 def _position(data: Data, kind: str) -> int | None:
-    return next((i for i, part in enumerate(data["bench"]["chain"]) if part == kind or (isinstance(part, dict) and kind in part)),
-                None)
+    chain = data["bench"]["chain"]
+    return next((i for i, part in enumerate(chain) if part == kind or (isinstance(part, dict) and kind in part)), None)
 
 
 def _add_element(element: Data, before: str) -> Edit:

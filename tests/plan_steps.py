@@ -218,7 +218,8 @@ class Course:
         pick = self.pick
         return self.check(
             "measure", "leakage", across="exposed metal to earth", how="1.5 kohm",
-            fed_from=pick.one(["wall"] * 7 + ["bench"]), plug_ways=pick.one(["both"] * 7 + ["one"]), set_switch=pick.one(["both"] * 7 + ["on"]), expect="..0.5 mA",
+            fed_from=pick.one(["wall"] * 7 + ["bench"]), plug_ways=pick.one(["both"] * 7 + ["one"]),
+            set_switch=pick.one(["both"] * 7 + ["on"]), expect="..0.5 mA",
             weaker=("..3.5 mA",))
 
     def dead(self) -> list[Data]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from tests.plan_steps import steps_of, stop_of
@@ -264,6 +265,11 @@ def _instruments(pick: Pick) -> list[Data]:
     pick.state(scope, "differential_probe", "no", ["yes"], unstated=20)
     pick.state(scope, "connected_to", "nothing", ["chassis", "speaker"], varied=60)
     return [meter, scope]
+
+
+def searched(examples: int) -> settings:
+    """This many examples under the profile `fixed`, and as many times more as another profile searches longer."""
+    return settings(max_examples=max(1, examples * settings.default.max_examples // 100))
 
 
 class Written(dict[str, Any]):

@@ -60,13 +60,6 @@ def _named(plan: Plan, sample: Sample, item: Item, *verbs: str) -> Truth:
     return Truth.of(sample.step.verb in verbs and item.name in named_capacitors(sample.step, plan))
 
 
-def _measured(plan: Plan, sample: Sample, item: Item) -> Truth:
-    """A resistance or leakage of this capacitor measured, with a criterion, and passed."""
-    step = sample.step
-    return Truth.of(sample.exit and not sample.failed and step.verb == "measure" and step.across == item.name
-                    and step.can_fail())
-
-
 def _reformed(plan: Plan, sample: Sample, item: Item) -> Truth:
     return Truth.of(sample.exit and not sample.failed and sample.step.can_fail()) & _named(
         plan, sample, item, "reform")
@@ -116,7 +109,6 @@ ITEM_FACTS: tuple[Fact, ...] = (
           lambda p, s, i: _named(p, s, i, "prove_dead")),
     _doing("capacitor.being_reformed", TRUTH, "this step reforms it", lambda p, s, i: _named(p, s, i, "reform")),
     _doing("capacitor.reformed", TRUTH, "it has been reformed in this step, with a criterion, and passed", _reformed),
-    _doing("capacitor.measured", TRUTH, "it has been measured in this step, with a criterion, and passed", _measured),
     _stated("capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
     _stated("capacitor.working_voltage", "working_voltage", quantity("voltage"), "the working voltage marked on it"),
     _being("capacitor.peak_voltage", quantity("voltage"), "the highest voltage that it can meet: its own where that is"
@@ -125,7 +117,6 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
     _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
     _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),
-    _stated("line_capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
     _stated("instrument.kind", "kind", words(*chain.INSTRUMENTS), "what it is"),
     _stated("instrument.earthed", "earthed", TRUTH, "its case or probe clip is joined to protective earth"),
     _being("instrument.earth_lifted", TRUTH, "its protective earth has been opened", _earth_lifted,

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from auditor.bench.circuit import isolated, wall
+from auditor.bench.circuit import isolated
 from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
@@ -51,20 +51,6 @@ def _voltmeter_at_set(plan: Plan) -> Truth:
 def _before(plan: Plan, first: str, second: str) -> Truth:
     one, two = plan.position(first), plan.position(second)
     return Truth.of(one is not None and (two is None or one < two))
-
-
-def _rcd_at(plan: Plan, side: str) -> Truth:
-    device, transformer = plan.position("residual_current_device"), plan.position("isolating_transformer")
-    if device is None:
-        return Truth.FALSE
-    behind = transformer is not None and device > transformer
-    return Truth.of(behind if side == "behind" else not behind)
-
-
-def _residual_current_device(plan: Plan) -> Truth:
-    if plan.has("residual_current_device") or plan.mains.residual_current_device is not None:
-        return Truth.TRUE
-    return Truth.UNKNOWN
 
 
 def _relies_on_residual_current(plan: Plan) -> Truth:
@@ -155,7 +141,6 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("procedure.purpose", words(*chain.PURPOSES), "what the procedure is for", lambda p: p.header.purpose,
           "procedure.purpose"),
     _set("power_supply", words(*equipment.POWER_SUPPLIES), "how the set makes its supply from the mains"),
-    _set("motor", TRUTH, "the set has a motor on the mains"),
     _set("chassis", words(*equipment.CHASSIS),
          "`hot`: metal of the set is, or can be, joined to one side of the mains; `isolated`: a transformer separates it"),
     _set("common", words(*equipment.COMMONS), "how the negative line of a transformerless set lies to its chassis"),
@@ -167,10 +152,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("fuse.fitted", TRUTH, "the set has a fuse in its mains line", asks="fuse"),
     _set("fuse.rating", quantity("current"), "the current marked on that fuse"),
     _set("fuse.kind", words("slow", "fast"), "whether that fuse is slow or fast"),
-    _set("rectifier.kind", words(*equipment.RECTIFIERS), "what rectifies", called="rectifier"),
-    _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
     _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
-    _set("b_plus_peak", quantity("voltage"), "the highest B+ with no load on it", asks="B+_peak"),
     _set("b_plus_resistance", quantity("resistance"), "cold resistance of B+ that the circuit diagram gives",
          asks="B+_resistance"),
     _set("plug.polarised", TRUTH, "the plug fits the outlet one way round only"),
@@ -183,23 +165,15 @@ PLAN_FACTS: tuple[Fact, ...] = (
           _bound("plug_resistance", "up to"), "set.plug_resistance"),
     _set("switch", words(*equipment.SWITCHES), "which line the switch of the set breaks"),
     _set("output", words(*equipment.OUTPUTS), "what drives the loudspeaker"),
-    _set("interlock", words(*equipment.INTERLOCKS), "the interlock of the back"),
-    _set("idle_for", quantity("time"), "how long the set has had no power before this procedure"),
     _plan("mains.voltage", quantity("voltage"), "nominal voltage at the wall", lambda p: number(p.mains.voltage),
           "mains.voltage"),
-    _plan("mains.band", quantity("voltage"), "the voltage that the wall can have", wall, "mains.voltage"),
     _plan("mains.earth", words("present", "absent"), "whether the outlet has protective earth",
           lambda p: p.mains.earth, "mains.earth"),
-    _plan("mains.residual_current_device", TRUTH, "a residual current device feeds the bench",
-          _residual_current_device, "mains.residual_current_device"),
     _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
           "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer stands between wall and set", isolated),
     _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
           lambda p: _before(p, "isolating_transformer", "autotransformer")),
-    _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is earthed",
-          lambda p: truth(_of("isolating_transformer", "output_earthed")(p)),
-          "bench.chain.isolating_transformer.output_earthed"),
     _plan("bench.isolating_power", quantity("power"), "rating of the isolating transformer",
           lambda p: number(_of("isolating_transformer", "rated_power")(p)),
           "bench.chain.isolating_transformer.rated_power"),
@@ -218,8 +192,6 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: Truth.of(not p.has("isolating_transformer")) | _before(p, "isolating_transformer", "limiter")),
     _plan("bench.limiter_proved_ago", quantity("time"), "time since the limiter was last proved, as the bench records",
           _proof("limiter", "proved"), "procedure.date"),
-    _plan("bench.limiter_continuity_ago", quantity("time"), "time since the limiter's wiring was checked through",
-          _proof("limiter", "continuity_checked"), "procedure.date"),
     _plan("bench.limiter_checked_through", TRUTH, "the bench records that the limiter's wiring was checked through",
           lambda p: Truth.of(_proof("limiter", "continuity_checked")(p) != LONG_AGO)),
     _plan("bench.isolation_proved_ago", quantity("time"), "time since the isolating transformer was last proved",
@@ -229,10 +201,6 @@ PLAN_FACTS: tuple[Fact, ...] = (
           _relies_on_residual_current),
     _plan("bench.relies_on_dial_or_lamp", TRUTH, "the plan counts on dial, lamp or fuse against shock",
           _relies_on_dial_or_lamp),
-    _plan("bench.residual_current_behind_isolation", TRUTH, "a residual current device stands behind the isolation",
-          lambda p: _rcd_at(p, "behind")),
-    _plan("bench.residual_current_before_isolation", TRUTH, "a residual current device stands before the isolation",
-          lambda p: _rcd_at(p, "before") | Truth.of(p.mains.residual_current_device is not None)),
     _plan("bench.outlet_switched", TRUTH, "the outlet of the bench has a switch", _outlet_switched,
           "bench.chain.outlet.switch"),
     _plan("bench.outlet_within_reach", TRUTH, "the outlet's switch can be reached without leaning over the set",
@@ -244,8 +212,6 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.knows_the_switch", TRUTH, "the second person knows how to cut the power",
           lambda p: truth(p.bench.people.knows_the_switch if p.bench.people else None),
           "bench.people.knows_the_switch"),
-    _plan("stop.conditions", TRUTH, "the plan says what ends the attempt", lambda p: Truth.of(bool(p.stop_when))),
-    _plan("stop.current_limit", TRUTH, "a stop condition gives a current", lambda p: _stop_limit(p, "current")),
     _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
           lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),

@@ -178,8 +178,6 @@ STEP_FACTS: tuple[Fact, ...] = (
           _criterion("resistance", "up to")),
     _written("step.current_up_to", quantity("current"), "the highest current that the step lets pass",
           _criterion("current", "up to")),
-    _written("step.voltage_up_to", quantity("voltage"), "the highest voltage that the step lets pass",
-          _criterion("voltage", "up to")),
     _written("step.expects_set_voltage_up_to", quantity("voltage"), "the highest voltage at the set that it lets pass",
           _expected("set_voltage")),
     _written("step.expects_full_glow", TRUTH, "the step expects the limiter lamp at full glow", _expects_full_glow),

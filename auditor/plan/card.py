@@ -81,17 +81,16 @@ def find_card(name: Any, finder: Finder) -> Card:
 def merged(own: Any, shared: Any) -> Any:
     """What the plan says, with what only the card says: mappings key by key, everything else whole."""
     if isinstance(own, dict) and isinstance(shared, dict):
-        return {key: merged(own[key], shared[key]) if key in own and key in shared else own.get(key, shared.get(key))
-                for key in {**shared, **own}}
-    return own
+        return {key: merged(own.get(key), shared.get(key)) for key in {**shared, **own}}
+    return shared if own is None else own
 
 
 def leads_somewhere(data: Any, path: Path) -> bool:
-    """Whether the data have anything at this path."""
+    """Whether the data state anything at this path."""
     here = data
     for part in path:
         try:
             here = here[part]
         except (KeyError, IndexError, TypeError):
             return False
-    return True
+    return here is not None

@@ -37,12 +37,12 @@ def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, 
     """
     document = parse_yaml(text, first_line=first_line, first_column=first_column)
     data, written, problems = tidy(document.data)
-    if not isinstance(data, dict) or not ("procedure" in data or "steps" in data):
+    if not isinstance(data, dict) or not (data.get("procedure") or data.get("steps")):
         place = document.place(())
         raise Unreadable((Problem("this is not a plan: a plan has the parts `procedure`, `set`, `bench` and `steps`",
                                   place=place),))
     card, unfound = _card(data, cards)
-    whole = {**data, **{part: merged(data.get(part, {}), card.data.get(part, {})) for part in SHARED_PARTS}} \
+    whole = {**data, **{part: merged(data.get(part), card.data.get(part)) for part in SHARED_PARTS}} \
         if card else data
     doubled = (replace(p, place=document.place(p.path, key=p.at_key)) for p in problems)
     reading = Reading(Source(document, data, written, card), [*doubled, *unfound])
@@ -53,7 +53,7 @@ def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, 
 
 
 def _card(data: dict[str, Any], cards: Finder) -> tuple[Card | None, list[Problem]]:
-    if "card" not in data:
+    if data.get("card") is None:
         return None, []
     try:
         return find_card(data["card"], cards), []
@@ -67,22 +67,22 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
         if key not in PARTS:
             reading.refuse(f"a plan has no part `{key}`; it has {listed(PARTS)}", (key,), nearest(key, PARTS),
                            at_key=True)
-    bench_data, chain_data = _split(data.get("bench", {}), "chain")
-    stop_data, then = _split(data.get("stop", {}), "then")
+    bench_data, chain_data = _split(data.get("bench") or {}, "chain")
+    stop_data, then = _split(data.get("stop") or {}, "then")
     chain = _chain(chain_data, reading)
-    header = reading.record(Header, data.get("procedure", {}), ("procedure",))
-    mains = reading.record(Mains, data.get("mains", {}), ("mains",))
-    the_set = reading.record(Set, data.get("set", {}), ("set",))
+    header = reading.record(Header, data.get("procedure") or {}, ("procedure",))
+    mains = reading.record(Mains, data.get("mains") or {}, ("mains",))
+    the_set = reading.record(Set, data.get("set") or {}, ("set",))
     bench = reading.record(Bench, bench_data, ("bench",))
     stop = reading.record(StopRule, stop_data, ("stop",))
     risks = [reading.record(AcceptedRisk, item, ("accepted_risks", i)) for i, item in
-             enumerate(reading.items(data.get("accepted_risks", []), ("accepted_risks",)))]
+             enumerate(reading.items(data.get("accepted_risks"), ("accepted_risks",)))]
     card = reading.source.card
     # A card that could not be read is one problem, not one more for every sequence of it that is called.
     reader = StepReader(reading, *_names(data, reading),
                         card.data.get("sequences", {}) if card else None if "card" in data else {})
     stop_then = reader.steps(then, ("stop", "then"))
-    steps, unexpanded = expand(reader.steps(data.get("steps", []), ("steps",)))
+    steps, unexpanded = expand(reader.steps(data.get("steps"), ("steps",)))
     reading.problems.extend(unexpanded)
     if reading.problems or header is None or mains is None or the_set is None or bench is None or stop is None:
         return None
@@ -113,8 +113,8 @@ def _names(data: dict[str, Any], reading: Reading) -> tuple[tuple[str, ...], tup
 def _split(data: Any, key: str) -> tuple[Any, Any]:
     """A part without one of its keys, and the list under that key."""
     if not isinstance(data, dict):
-        return data, []
-    return {k: v for k, v in data.items() if k != key}, data.get(key, [])
+        return data, None
+    return {k: v for k, v in data.items() if k != key}, data.get(key)
 
 
 def _chain(data: Any, reading: Reading) -> tuple[Element, ...]:
@@ -132,7 +132,7 @@ def _chain(data: Any, reading: Reading) -> tuple[Element, ...]:
             reading.refuse(f"`{name}` is not an element of a bench chain; known are {listed(known)}", path,
                            nearest(kind, known), at_key=True)
             continue
-        record = reading.record(ELEMENTS[kind], value, (*path, name))
+        record = reading.record(ELEMENTS[kind], value or {}, (*path, name))
         if record is not None:
             elements.append(Element(kind, record, i))
     if data and (not elements or elements[-1].kind != "set"):

@@ -16,7 +16,7 @@ from auditor.plan.reading import Reading
 from auditor.plan.refusals import refusals
 from auditor.plan.steps import Step
 from auditor.plan.values import listed
-from auditor.plan.verbs import PLACES, READINGS, VERBS
+from auditor.plan.verbs import PLACES, READINGS, VERBS, Verb
 from auditor.plan.words import one_key, one_spelling
 
 DO = "do"
@@ -62,7 +62,8 @@ class StepReader:
         return (step,) if step is not None else ()
 
     def sequence(self, item: dict[str, Any], path: Path, number: int, depth: int) -> tuple[Step, ...]:
-        name, own = item[DO], {key: value for key, value in item.items() if key != DO}
+        """The steps of a sequence, with what stands beside `do` put in."""
+        name, own = item[DO], {key: value for key, value in item.items() if key != DO and value is not None}
         card = self.reading.source.card
         if self.sequences is None:
             return ()
@@ -80,20 +81,27 @@ class StepReader:
             return ()
         steps: list[Step] = []
         at: Path = ("sequences", name)
+        taken: set[str] = set()
+        nested: set[str] = set()
         for i, called in enumerate(self.reading.items(self.sequences[name], (*path, DO))):
             if isinstance(called, str):
                 called = {called: {}}
             if isinstance(called, dict) and DO in called:
-                steps.extend(self.sequence({**own, **called}, path, number, depth + 1))
+                steps.extend(self.sequence({**called, **own}, path, number, depth + 1))
+                nested.update(own)  # whether a sequence within takes it is not looked into
                 continue
             line = card.line((*at, i)) if card else None
             before = len(self.reading.problems)
+            taken.update(_taken(called, own))
             step = self.step(_filled(called, own), path, number)
             self.reading.problems[before:] = [
                 replace(p, message=f"{p.message} (step {i + 1} of `{name}` in {card.file}, line {line})" if card
                         else p.message) for p in self.reading.problems[before:]]
             if step is not None:
                 steps.append(step.model_copy(update={"card_line": line}))
+        for key in sorted(set(own) - taken):
+            if depth == 1 and key not in nested:
+                self.reading.refuse(f"no step of `{name}` takes `{key}`", (*path, key), at_key=True)
         return tuple(steps)
 
     def step(self, item: Any, path: Path, number: int) -> Step | None:
@@ -163,13 +171,14 @@ class StepReader:
                 self.reading.refuse(f"`{verb_name}` does not take `{key}`; it takes {listed(own)}",
                                     self._within(path, verb_name, key), nearest(key, own), at_key=True)
         for key in filter(None, (verb.main, *verb.needs)):
-            if key not in fields:
+            if fields.get(key) is None:
                 self.reading.refuse(
                     f"`{verb_name}` needs `{key}`", path, f"write it after `{verb_name}:`"
                     if key == verb.main and verb.main not in ("to", "each") else f"add `{key}:` to this step")
         return len(self.reading.problems) == before
 
     def _checked(self, fields: dict[str, Any], verb_name: str, path: Path, number: int) -> Step | None:
+        fields = {key: value for key, value in fields.items() if value is not None}
         otherwise = fields.pop("otherwise", None)
         at = self._within(path, verb_name, "otherwise")
         if isinstance(otherwise, list):
@@ -237,13 +246,30 @@ class StepReader:
         return (*path, verb)
 
 
+def _taken(called: Any, own: dict[str, Any]) -> set[str]:
+    """Which of the plan's fields this step of a sequence takes."""
+    verb = _verb(called)
+    return set() if verb is None else {key for key in own if key in verb.fields}
+
+
 def _filled(called: Any, own: dict[str, Any]) -> Any:
-    """A step of a sequence with the fields that the plan gives, where its verb takes them and it has none."""
-    if not isinstance(called, dict):
+    """A step of a sequence with the plan's own fields in place of those of the card, where its verb takes them."""
+    taken = _taken(called, own)
+    if not taken:
         return called
-    verb = next((VERBS[key] for key in called if key in VERBS), None)
-    inner = next((called[key] for key in called if key in VERBS), None)
-    there = set(called) | (set(inner) if isinstance(inner, dict) else {verb.main} if verb and inner != {} else set())
-    if verb is None:
-        return called
-    return {**called, **{key: value for key, value in own.items() if key in verb.fields and key not in there}}
+    name = _name(called)
+    inner = called[name]
+    if isinstance(inner, dict):
+        inner = {key: value for key, value in inner.items() if key not in taken}
+    elif VERBS[name].main in taken:
+        inner = {}
+    beside = {key: value for key, value in called.items() if key not in taken and key != name}
+    return {name: inner, **beside, **{key: own[key] for key in own if key in taken}}
+
+
+def _name(called: Any) -> str:
+    return next((key for key in called if key in VERBS), "") if isinstance(called, dict) else ""
+
+
+def _verb(called: Any) -> Verb | None:
+    return VERBS.get(_name(called))

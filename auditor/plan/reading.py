@@ -38,9 +38,11 @@ class Reading:
             return None
 
     def items(self, data: Any, path: Path) -> list[Any]:
-        """The items of a list."""
+        """The items of a list; none where nothing is stated."""
         if isinstance(data, list):
             return data
+        if data is None:
+            return []
         self.refuse("expected a list", path, "begin each item with `- `")
         return []
 

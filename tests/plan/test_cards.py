@@ -90,10 +90,10 @@ def test_what_differs_goes_into_the_steps_that_take_it() -> None:
     assert [step.each for step in steps] == [None, ("C1",), ("C1",)]
 
 
-def test_what_a_step_of_the_card_says_itself_is_not_overwritten() -> None:
-    steps = read("steps:", "  - {do: making dead, each: [C1], below: 50 V}").steps
+def test_what_the_plan_says_beside_do_stands_in_place_of_what_the_card_says() -> None:
+    steps = read("steps:", "  - {do: making dead, each: [C1], below: 5 V}").steps
     assert steps[2].below is not None
-    assert steps[2].below.high == 10.0
+    assert steps[2].below.high == 5.0
 
 
 def test_what_differs_reaches_sequences_that_sequences_call() -> None:

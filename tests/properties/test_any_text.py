@@ -101,7 +101,7 @@ def test_a_spoilt_plan_is_reviewed_or_refused_with_a_place(data: Data, number: C
 
 
 @given(plans(), choices)
-@settings(max_examples=200, deadline=SOON)
+@settings(max_examples=100, deadline=SOON)
 def test_a_plan_with_an_odd_value_is_reviewed_or_refused_with_a_place(data: Data, number: Callable[[int], int]) -> None:
     copy: Any = deepcopy(dict(data))
     for _ in range(1 + number(3)):

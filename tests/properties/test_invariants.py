@@ -12,7 +12,7 @@ from datetime import date
 from functools import lru_cache
 
 import pytest
-from hypothesis import assume, event, given, note, settings
+from hypothesis import assume, event, given, note
 from hypothesis import strategies as st
 
 from auditor.plan.markdown import procedure_blocks
@@ -23,7 +23,7 @@ from auditor.rulebook.rule import Rulebook
 from tests.plan_edits import at, facts, narrowed, ranges, replaced, split_hold, staged_out, swapped_checks, without
 from tests.plan_safeguards import WORDS, edits_of
 from tests.plan_text import as_text, in_another_hand
-from tests.plans import Data, Pick, Written, chooser, plan_data, plans
+from tests.plans import Data, Pick, Written, chooser, plan_data, plans, searched
 
 TODAY = date(2026, 11, 20)
 FINDING = ("broken", "undetermined")
@@ -61,6 +61,7 @@ GAPS_OF_SPLITTING = ("keep-the-lamp-until-a-stage-has-passed",)
 
 
 @given(plans(), choices)
+@searched(80)
 def test_hiding_a_fact_never_decides_anything(data: Data, number: Callable[[int], int]) -> None:
     stated = [path for path in facts(data) if path[-2:] not in GAPS_OF_HIDING]
     path = stated[number(256) * len(stated) >> 8]
@@ -75,6 +76,7 @@ def test_hiding_a_fact_never_decides_anything(data: Data, number: Callable[[int]
 
 
 @given(plans(), choices)
+@searched(60)
 def test_narrowing_a_range_never_changes_what_was_definite(data: Data, number: Callable[[int], int]) -> None:
     found = [path for path in ranges(data) if path[-1] not in GAPS_OF_NARROWING]
     assume(found)
@@ -96,7 +98,7 @@ CLAIMED_WORDS = sorted({word for word, _, _ in CLAIMS if word in WORDS})
 
 
 @pytest.mark.parametrize("word", CLAIMED_WORDS)
-@settings(max_examples=20)
+@searched(20)
 @given(plans(), choices)
 def test_a_declared_safeguard_or_danger_works_one_way(word: str, data: Data, number: Callable[[int], int]) -> None:
     before = outcomes(as_text(data))
@@ -132,7 +134,7 @@ def test_what_is_declared_and_what_is_not_is_known() -> None:
 
 
 @given(plans(), st.binary(min_size=2500, max_size=2500).map(chooser))
-@settings(max_examples=40)
+@searched(40)
 def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int]) -> None:
     text = in_another_hand(data, number)
     note(text)
@@ -141,7 +143,7 @@ def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int
 
 
 @given(plans(), st.sampled_from(["", "> ", "   "]))
-@settings(max_examples=40)
+@searched(40)
 def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
     bullet = "1. A step by step plan:\n\n" if indent.isspace() else "A plan:\n\n"
     fenced = f"```procedure\n{as_text(data)}```\n"
@@ -152,7 +154,7 @@ def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
 
 
 @given(plans(), choices)
-@settings(max_examples=50)
+@searched(50)
 def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int], int]) -> None:
     # A rated voltage that is not one number leaves open whether a stage counts as near it, and whether it does so
     # twice over is then open twice (see Correlation in the meaning of ranges); so it is one number here.
@@ -167,7 +169,7 @@ def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int]
 
 
 @given(plans(), choices)
-@settings(max_examples=40)
+@searched(40)
 def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Callable[[int], int]) -> None:
     edited = swapped_checks(data, number)
     assume(edited is not None)
@@ -178,7 +180,7 @@ def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Ca
 
 
 @given(plans())
-@settings(max_examples=40)
+@searched(40)
 def test_a_staged_raise_comes_to_the_same_as_its_stages_written_out(data: Data) -> None:
     note(as_text(staged_out(data)))
     wrong = changed(outcomes(as_text(data)), outcomes(as_text(staged_out(data))))

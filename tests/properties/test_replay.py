@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hypothesis import given, note, settings
+from hypothesis import given, note
 
 from auditor.bench import circuit
 from auditor.bench.replay import why_impossible
@@ -16,7 +16,7 @@ from auditor.plan.plan import Plan
 from auditor.plan.read import read_plan
 from tests.bench.naive_replay import naive_paths
 from tests.plan_text import as_text
-from tests.plans import Data, plans
+from tests.plans import Data, plans, searched
 
 AS_PLAINLY = {Truth.TRUE: True, Truth.FALSE: False, Truth.UNKNOWN: None}
 
@@ -48,7 +48,7 @@ def paths_of(trace: Trace) -> list[list[Sample]]:
 
 
 @given(plans())
-@settings(max_examples=80)
+@searched(60)
 def test_both_replays_say_the_same_of_every_moment_on_every_path(data: Data) -> None:
     text = as_text(data)
     note(text)
@@ -62,7 +62,7 @@ def test_both_replays_say_the_same_of_every_moment_on_every_path(data: Data) -> 
 
 
 @given(plans())
-@settings(max_examples=40)
+@searched(40)
 def test_volts_at_the_set_stay_within_what_the_dial_can_give(data: Data) -> None:
     text = as_text(data)
     note(text)
@@ -76,7 +76,7 @@ def test_volts_at_the_set_stay_within_what_the_dial_can_give(data: Data) -> None
 
 
 @given(plans())
-@settings(max_examples=40)
+@searched(40)
 def test_power_that_may_have_reached_the_set_leaves_a_stop_behind_until_the_cause_is_found(data: Data) -> None:
     text = as_text(data)
     note(text)

@@ -87,9 +87,10 @@ def test_a_question_has_the_line_to_add_and_where() -> None:
 
 
 def test_many_questions_are_asked_a_few_at_a_time_and_the_others_named() -> None:
-    facts = ("motor", "switch", "output", "interlock", "common", "earth", "chassis", "power_supply", "heaters", "rectifier")
-    written = [a_rule(f"know-{fact.replace('_', '-')}", f"stated(set.{fact})")
-               for fact in facts]
+    formulas = ("not set.motor", "set.output is tube", "set.chassis is isolated", "set.heaters is series",
+                "set.rectifier is tube", "mains.earth is present", "set.rated_power <= 30 W", "set.b_plus <= 300 V",
+                "set.rated_voltage <= 120 V", "set.power_supply is transformer")
+    written = [a_rule(f"rule-number-{i}", formula) for i, formula in enumerate(formulas)]
     text = printed(POWERED, *written)
     assert text.count("? It decides") == MOST_ASKED
     assert text.count("\n  Then: ") == 1

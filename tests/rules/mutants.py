@@ -24,8 +24,7 @@ from auditor.logic.nodes import (
     Stated,
     Temporal,
 )
-from auditor.rulebook.load import Limit
-from auditor.rulebook.rule import Rule
+from auditor.rulebook.rule import Limit, Rule
 
 LITTLE = 0.02
 """The share by which a number is moved."""
@@ -48,12 +47,12 @@ def mutants_of(rule: Rule, limits: dict[str, Limit]) -> Iterator[Mutant]:
     """The rule with every single mistake, each once."""
     applies, holds = _parts(rule)
     seen = {holds.canonical}
-    for root, with_root in ((applies, lambda node: _with(rule, node, holds)), (holds, lambda node: _with(rule, applies, node))):
+    for root in (applies, holds):
         for was, now, mistake in _swaps_in(root, limits) if root is not None else ():
             changed = _exchanged(root, was, now)
             if changed.canonical not in seen:
                 seen.add(changed.canonical)
-                yield Mutant(mistake, with_root(changed))
+                yield Mutant(mistake, _with(rule, applies, changed) if root is holds else _with(rule, changed, holds))
     if applies is not None:
         yield Mutant("applies_when left out", _with(rule, None, holds))
     if rule.text.paths == "main":
@@ -78,14 +77,13 @@ def _exchanged(node: Node, was: Node, now: Node) -> Node:
     if node is was:
         return now
     changed: dict[str, Any] = {}
-    for field in fields(node):
+    for field in (each for each in fields(node) if each.init):
         value = getattr(node, field.name)
         if isinstance(value, Node):
             changed[field.name] = _exchanged(value, was, now)
         elif isinstance(value, tuple) and value and isinstance(value[0], Node):
             changed[field.name] = tuple(_exchanged(each, was, now) for each in value)
-    return replace(node, **changed) if any(getattr(node, k) is not v for k, v in changed.items() if not isinstance(v, tuple)
-                                           ) or any(isinstance(v, tuple) for v in changed.values()) else node
+    return replace(node, **changed)
 
 
 def _swaps_in(node: Node, limits: dict[str, Limit]) -> Iterator[Swap]:

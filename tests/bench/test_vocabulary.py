@@ -1,0 +1,43 @@
+"""The vocabulary of the rules: every fact says what it means, and is there because a rule uses it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from auditor.bench.facts import FACTS, ITEM_KINDS
+from auditor.bench.item_facts import ITEM_FACTS
+from auditor.bench.plan_facts import PLAN_FACTS
+from auditor.bench.state_facts import STATE_FACTS
+from auditor.bench.step_facts import STEP_FACTS
+from auditor.logic.nodes import names_in
+from auditor.rulebook.load import PLACEHOLDER, load_rulebook
+
+EVERY_FACT = pytest.mark.parametrize("name", FACTS)
+RULES = load_rulebook().rules
+
+
+@EVERY_FACT
+def test_a_fact_has_a_meaning(name: str) -> None:
+    assert len(FACTS[name].meaning.split()) >= 2
+    assert not FACTS[name].meaning.endswith(".")
+
+
+@EVERY_FACT
+def test_a_fact_is_used_by_a_rule_or_its_message(name: str) -> None:
+    assert any(name in names_in(rule.demand) or name in PLACEHOLDER.findall(rule.text.message) for rule in RULES)
+
+
+@EVERY_FACT
+def test_a_fact_has_a_name_that_a_rule_can_write(name: str) -> None:
+    assert re.fullmatch(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)?", name)
+
+
+def test_no_name_is_given_to_two_facts() -> None:
+    assert len(FACTS) == sum(map(len, (PLAN_FACTS, STATE_FACTS, STEP_FACTS, ITEM_FACTS)))
+
+
+def test_facts_of_an_item_are_called_after_it_and_no_others_are() -> None:
+    for name, fact in FACTS.items():
+        assert (fact.scope in ITEM_KINDS) == (name.split(".")[0] in ITEM_KINDS)
