@@ -42,7 +42,8 @@ PROOFS: tuple[Data, ...] = (
     {"prove": "limiter", "how": "shorted plug", "expect": {"lamp": "full", "set_voltage": "..2 V"}, "otherwise": "stop"},
     {"prove": "M1", "on": "known source", "expect": "114..126 V", "otherwise": "stop"},
 )
-PROOFS_OF_DEATH: tuple[Data, ...] = ({"prove_dead": {"each": "all", "below": "10 V", "instrument": "M1"}},)
+PROOFS_OF_DEATH: tuple[Data, ...] = (
+    {"prove_dead": {"each": "all", "below": "10 V", "instrument": "M1"}, "otherwise": "stop"},)
 PROOFS_OF_INSULATION: tuple[Data, ...] = (
     {"measure": "leakage", "across": "exposed metal to earth", "how": "1.5 kohm", "fed_from": "wall", "plug_ways": "both",
      "set_switch": "both", "expect": "..0.5 mA", "otherwise": "stop"},

@@ -22,7 +22,7 @@ def stop_of(pick: Pick, kind: Data) -> Data:
         [{"switch_off": "outlet"}, {"switch_on": "outlet"}],
         [{"unplug": "set"}, {"work": "look for it", "where": "inside"}],
     ])
-    pick.state(stop, "again", "only after the cause is found", ["next day"])
+    pick.state(stop, "again", "only after the cause is found", ["never"])
     return stop
 
 
@@ -231,6 +231,8 @@ class Course:
         proof: Data = {"prove_dead": {"each": self.pick.one([names, "all"])}}
         self.pick.state(proof["prove_dead"], "below", "10 V", ["30 V"], unstated=0, varied=5)
         self.pick.state(proof["prove_dead"], "instrument", "M1", ["S1"], unstated=0, varied=4)
+        ways = [[{"discharge": empty["discharge"]}, {"unplug": "set"}], [{"work": "see why", "where": "inside"}]]
+        self.pick.state(proof, "otherwise", "stop", ways, unstated=0, varied=10)
         meter = [self.meter()] if self.meters else []
         return [empty, *meter, proof, *meter]
 
@@ -247,7 +249,7 @@ STRAY: tuple[Data, ...] = (
     {"connect": "dummy load", "at": "speaker"}, {"inspect": "capacitors", "expect": "dry", "otherwise": "stop"},
     {"remove_lamp": {"after": "lamp cool"}}, {"wait": "10 min"}, {"wait": "2..20 min"}, {"switch_off": "limiter"},
     {"reform": {"each": "all", "to": "100 V", "through": "100 kohm"}},
-    {"prove_dead": {"each": "all", "below": "5 V", "instrument": "M1"}}, {"connect": "second device"},
+    {"prove_dead": {"each": "all", "below": "5 V", "instrument": "M1"}, "otherwise": "stop"}, {"connect": "second device"},
     {"measure": "resistance", "across": "primary", "expect": "5..50 ohm", "otherwise": "stop"},
 )
 

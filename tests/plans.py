@@ -269,7 +269,9 @@ def _instruments(pick: Pick) -> list[Data]:
 
 def searched(examples: int) -> settings:
     """This many examples under the profile `fixed`, and as many times more as another profile searches longer."""
-    return settings(max_examples=max(1, examples * settings.default.max_examples // 100))
+    profile = settings.default
+    assert profile is not None
+    return settings(max_examples=max(1, examples * profile.max_examples // 100))
 
 
 class Written(dict[str, Any]):

@@ -141,6 +141,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("procedure.purpose", words(*chain.PURPOSES), "what the procedure is for", lambda p: p.header.purpose,
           "procedure.purpose"),
     _set("power_supply", words(*equipment.POWER_SUPPLIES), "how the set makes its supply from the mains"),
+    _set("motor", TRUTH, "the set has a motor on the mains"),
     _set("chassis", words(*equipment.CHASSIS),
          "`hot`: metal of the set is, or can be, joined to one side of the mains; `isolated`: a transformer separates it"),
     _set("common", words(*equipment.COMMONS), "how the negative line of a transformerless set lies to its chassis"),
@@ -217,5 +218,5 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
     _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
-          lambda p: Truth.of("cause" in (p.stop_again or ""))),
+          lambda p: Truth.of(p.stop_again is not None)),
 )

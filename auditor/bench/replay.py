@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from auditor.bench.circuit import energised
+from auditor.bench.circuit import energised, limiter_in
 from auditor.bench.state import State, capacitor_names
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
@@ -19,6 +19,8 @@ def after(state: State, step: Step, plan: Plan) -> State:
     if why_impossible(state, step, plan) is not None:
         return state
     changed = _held(EFFECTS.get(step.verb, _nothing)(state, step, plan), step)
+    if step.verb in CHANGES_THE_READING and not _fed_directly(plan, state, changed):
+        changed = replace(changed, set_reading=None)
     live = energised(plan, changed)
     if live is Truth.FALSE:
         return changed
@@ -26,6 +28,11 @@ def after(state: State, step: Step, plan: Plan) -> State:
         doubtful = frozenset(n for n, was in changed.charged if was is Truth.FALSE)
         return replace(changed.with_charge(Truth.UNKNOWN, doubtful), lamp_hot=True, discharged=frozenset())
     return replace(changed.with_charge(Truth.TRUE), lamp_hot=True, discharged=frozenset())
+
+
+def _fed_directly(plan: Plan, *states: State) -> bool:
+    """Whether no lamp is in series in any of these states, so that what the set draws moves its volts but little."""
+    return all(limiter_in(plan, state) is Truth.FALSE for state in states)
 
 
 def _held(state: State, step: Step) -> State:
@@ -145,6 +152,11 @@ EFFECTS: dict[str, Effect] = {
     "find_cause": _find_cause,
 }
 
+CHANGES_THE_READING = frozenset({
+    "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
+    "put_in", "connect", "disconnect"})
+"""After these, with a lamp in series, the meter at the set no longer shows what it was brought to; the dial stands
+where it was."""
 NEEDS_LIMITER = frozenset({"set_bypass", "fit_lamp", "change_lamp", "remove_lamp"})
 NEEDS_DIAL = frozenset({"set_dial", "bring_set_to"})
 

@@ -23,6 +23,8 @@ from auditor.plan.steps import Step
 T = TypeVar("T")
 DOING = Interval(5.0, 120.0)
 """How long a step takes beside its hold [s], where the plan does not say: a printed assumption."""
+SHOWS_WITHOUT_CHANGING = frozenset({"prove_dead"})
+"""When such a step fails, what it was to show is not so, and the bench is as it was before."""
 NO_TIME = Interval.exactly(0.0)
 
 
@@ -139,11 +141,12 @@ def _branches(plan: Plan, main: tuple[Sample, ...]) -> list[Branch]:
 
 
 def _branch(plan: Plan, entry: int, exit_: Sample, why: str, steps: tuple[Step, ...]) -> Branch:
-    live = energised(plan, exit_.state) is not Truth.FALSE
-    cut_short = replace(exit_.state, dial_stood=0.0)  # none of its hold is sure to have passed
+    state = exit_.before if exit_.step.verb in SHOWS_WITHOUT_CHANGING else exit_.state
+    live = energised(plan, state) is not Truth.FALSE
+    cut_short = replace(state, dial_stood=0.0)  # none of its hold is sure to have passed
     ended = Sample(exit_.step, cut_short, exit_.before, exit=True, failed=True,
                    elapsed=Interval(0.0, exit_.elapsed.high))
-    stopped = replace(cut_short, stopped=live or exit_.state.stopped)
+    stopped = replace(cut_short, stopped=live or state.stopped)
     return Branch(exit_.step, why, entry + 1, (ended, *_walk(plan, stopped, steps, branch=True)))
 
 

@@ -49,6 +49,8 @@ _WHOLE = (
     ("time", "60", "min minute minutes"),
     ("time", "3600", "h hour hours"),
     ("time", "86400", "d day days"),
+    ("time", "604800", "week weeks"),
+    ("time", "31556952", "year years"),
     ("temperature", "1", "degC \N{DEGREE SIGN}C"),
     ("length", "1e-2", "cm"),
     ("area", "1", "m2"),

@@ -183,10 +183,13 @@ class AcceptedRisk(Record):
     until: Day
 
 
+AGAIN = ("only after the cause is found", "never")
+
+
 class StopRule(Record):
     """What ends the attempt at any energised step, and what is then done."""
 
     when: Names | None = Field(default=None, alias="if")
-    again: Text | None = None
+    again: Annotated[str, Word(AGAIN)] | None = None
 
 

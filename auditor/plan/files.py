@@ -62,6 +62,8 @@ def plan_texts(path: str, standard_input: bytes = b"", *, asked_by_name: bool = 
     try:
         source = standard_input if path == STANDARD_INPUT else _bytes(FilePath(path))
         text = read_text(source)
+        if path.endswith(ENDING):
+            return  # a bench card, which is read with the plans that name it
         if FilePath(path).suffix.lower() in PAGES:
             yield from _on_page(path, text, asked_by_name)
         elif not text.strip():

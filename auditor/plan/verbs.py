@@ -79,7 +79,7 @@ VERBS: dict[str, Verb] = {
     "disconnect": Verb("what", "disconnect {what}", may=("at",), words=CONNECTED, names=True),
     "work": Verb("doing", "work {where}: {doing}", ("where",)),
     "discharge": Verb("each", "discharge {each}", ("through",), ("for", "instrument", "clip_first")),
-    "prove_dead": Verb("each", "prove {each} dead", ("below", "instrument")),
+    "prove_dead": Verb("each", "prove {each} dead", ("below", "instrument", "otherwise")),
     "reform": Verb("each", "reform {each} up to {to}", ("to", "through"), ("at_most", "in", "by")),
     "observe": Verb("doing", "observe: {doing}"),
     "find_cause": Verb("doing", "find the cause: {doing}"),

@@ -39,7 +39,7 @@ def review_replayed(replayed: Replayed, rulebook: Rulebook, today: date) -> Audi
     case = Case(replayed, rulebook)
     judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
     failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
-    accepted, findings = _set_apart(sorted((told(j, case) for j in failed), key=_seriousness), plan, today)
+    accepted, findings = _set_apart(sorted((told(j, case) for j in failed), key=_seriousness), plan, rulebook, today)
     outcomes = _outcomes(judgements)
     standing = {finding.rule for finding in findings}
     outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted if a.finding.rule not in standing})
@@ -79,12 +79,13 @@ def _check_accepted(plan: Plan, rulebook: Rulebook) -> None:
         raise Unreadable(unknown)
 
 
-def _set_apart(findings: list[Finding], plan: Plan, today: date) -> tuple[list[Accepted], list[Finding]]:
+def _set_apart(findings: list[Finding], plan: Plan, rulebook: Rulebook, today: date
+               ) -> tuple[list[Accepted], list[Finding]]:
     """The findings that the plan accepts, and those that stand. A DANGER is not the author's to accept."""
     accepted: list[Accepted] = []
     standing: list[Finding] = []
     for finding in findings:
-        risk = next((r for r in plan.accepted_risks if r.rule == finding.rule), None)
+        risk = next((r for r in plan.accepted_risks if rulebook.by_name[r.rule].name == finding.rule), None)
         if risk is None:
             standing.append(finding)
         elif finding.signal_word == "DANGER":

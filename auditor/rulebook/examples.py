@@ -130,6 +130,8 @@ def _known(steps: dict[str, Any], label: str) -> None:
 
 def _leave_out(data: Any, place: str) -> None:
     owner, key = _owner(data, place)
+    if isinstance(owner, dict) and key not in owner:
+        raise Unreadable((Problem(f"the base plan has no `{place}`", ("examples",)),))
     del owner[key]
 
 

@@ -18,6 +18,10 @@ TOUCHED_BY_VERB = {
     "lamp": ("fit_lamp", "change_lamp", "remove_lamp"),
     "set inside": ("take_out", "put_in", "discharge", "prove_dead", "reform", "clip", "unclip"),
 }
+MOVES_THE_METER = (
+    "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
+    "put_in", "connect", "disconnect",
+)
 
 
 def naive_paths(plan: Plan) -> list[list[Row]]:
@@ -109,6 +113,8 @@ def _paths(plan: Plan, bypass: bool, charged: bool, stops: set[int] | None = Non
             branches.append((len(main) - 1, before, step, _copy(bench), step.otherwise))
     paths = [main]
     for length, before, step, bench, steps in branches:
+        if step.verb == "prove_dead":
+            bench = _copy(before)  # it was not dead
         bench["stood"] = 0.0  # it ended early, so no hold is sure
         path = [*main[:length], _row(plan, bench, before, step, True)]
         if path[-1]["energised"]:
@@ -255,6 +261,19 @@ def _do(plan: Plan, bench: Row, step: Step) -> None:
     """Change the bench as the step does."""
     if _cannot(plan, bench, step):
         return
+    through_the_lamp = _electrics(plan, bench)["through the lamp"]
+    _change(plan, bench, step)
+    # With a lamp in series the volts follow what the set draws, so what its meter was brought to is gone.
+    if step.verb in MOVES_THE_METER and (through_the_lamp or _electrics(plan, bench)["through the lamp"]):
+        bench["reading"] = None
+    if step.hold is not None:
+        bench["stood"] += step.hold.low
+    if _electrics(plan, bench)["set"]:
+        for name in bench["charged"]:
+            bench["charged"][name] = True
+
+
+def _change(plan: Plan, bench: Row, step: Step) -> None:
     verb, what = step.verb, step.what
     if verb == "plug_in":
         bench["plugged"].add(what)
@@ -300,11 +319,6 @@ def _do(plan: Plan, bench: Row, step: Step) -> None:
                 bench["charged"][name] = True
     elif verb == "find_cause":
         bench["stopped"] = False
-    if step.hold is not None:
-        bench["stood"] += step.hold.low
-    if _electrics(plan, bench)["set"]:
-        for name in bench["charged"]:
-            bench["charged"][name] = True
 
 
 def _touch(before: Row, step: Step) -> str:

@@ -28,7 +28,7 @@ sequences:
   making dead:
     - switch_off: outlet
     - {discharge: {through: 10 kohm 10 W}}
-    - {prove_dead: {below: 10 V, instrument: M1}}
+    - {prove_dead: {below: 10 V, instrument: M1, otherwise: stop}}
   end:
     - set_dial: 0 V
     - do: making dead

@@ -217,7 +217,7 @@ WHOLE = {
     "change_lamp": "change_lamp: {power: 40 W}", "remove_lamp": "remove_lamp", "take_out": "take_out: tubes",
     "put_in": "put_in: tubes", "connect": "connect: aerial", "disconnect": "disconnect: aerial",
     "work": "{work: solder, where: inside}", "discharge": "discharge: {each: all, through: 10 kohm}",
-    "prove_dead": "prove_dead: {each: all, below: 10 V, instrument: M1}",
+    "prove_dead": "prove_dead: {each: all, below: 10 V, instrument: M1, otherwise: stop}",
     "reform": "reform: {each: [C1], to: 250 V, through: 100 kohm 2 W}", "observe": "observe: colour of the anodes",
     "find_cause": "find_cause: what drew the current",
 }
