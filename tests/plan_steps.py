@@ -209,7 +209,8 @@ class Course:
         return steps
 
     def down(self, plug: str) -> list[Data]:
-        steps: list[Data] = [{"switch_off": "set"}] if self.switched and plug == "set" else []
+        forgotten = self.pick.odd(3 if "switch" in self.set else 40)
+        steps: list[Data] = [{"switch_off": "set"}] if self.switched and plug == "set" and not forgotten else []
         if self.dial:
             steps.append({"set_dial": "0 V"})
         return [*steps, {"switch_off": "outlet"}, {"unplug": plug}]

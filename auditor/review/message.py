@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from auditor.bench.fact import UNLISTED, Value
+from collections.abc import Iterable, Sequence
+
+from auditor.bench.fact import Value
 from auditor.bench.facts import FACTS
 from auditor.bench.item_facts import LISTS
 from auditor.bench.replay import why_impossible
@@ -13,20 +15,31 @@ from auditor.logic.nodes import names_in
 from auditor.logic.quantity import format_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.place import Path
-from auditor.review.finding import Finding, Outcome
+from auditor.review.finding import Finding, Missing, Outcome
 from auditor.review.judge import Case, Judgement
 from auditor.review.questions import missing, resolved
 from auditor.rulebook.load import PLACEHOLDER
 
+ANY_ITEM = "..."
+"""Stands for the item while messages are compared."""
 SAID: dict[Truth | None, str] = {Truth.TRUE: "yes", Truth.FALSE: "no", Truth.UNKNOWN: "not stated", None: "not stated"}
 
 
-def told(judgement: Judgement, case: Case) -> Finding:
-    """The finding that a judgement amounts to."""
-    text, plan, item = judgement.rule.text, case.trace.plan, judgement.item
-    samples = [case.trace.sample(judgement.path, i) for i in judgement.samples]
+def findings(judgements: Iterable[Judgement], case: Case) -> list[Finding]:
+    """The findings that failed judgements amount to; those alike in all but the item are one, of `C1, C2`."""
+    alike: dict[tuple[object, ...], list[Judgement]] = {}
+    for judgement in judgements:
+        words = _message(judgement, case, ANY_ITEM)
+        alike.setdefault((judgement.rule.name, judgement.path, judgement.samples, words), []).append(judgement)
+    return [_told(group, case) for group in alike.values()]
+
+
+def _told(group: Sequence[Judgement], case: Case) -> Finding:
+    judgement, plan = group[0], case.trace.plan
+    text = judgement.rule.text
+    names = ", ".join(j.item.name for j in group if j.item) or None
+    samples = _samples(judgement, case)
     first = samples[0] if samples else None
-    facts_missing = missing(plan, judgement.blamed, item)
     path = _path(judgement, case, first)
     # A state that fails at the end of one step fails at the start of the next; only the former is told.
     ends = [s for s in samples if s.exit] or samples
@@ -40,13 +53,13 @@ def told(judgement: Judgement, case: Case) -> Finding:
         step_words=first.step.in_words() if first else None,
         also=tuple(numbers),
         branch=_branch(judgement, case),
-        item=item.name if item else None,
+        item=names,
         path=path,
         place=plan.source.place(path),
         card=_card_line(first, case),
-        message=_message(judgement, case, first, bool(facts_missing)),
+        message=_message(judgement, case, names or ""),
         because=text.because,
-        missing=facts_missing,
+        missing=tuple(dict.fromkeys(m for j in group for m in _missing(j, case))),
         remedy=text.remedy.do,
         write=text.remedy.write,
         sources=text.sources,
@@ -67,22 +80,45 @@ def _branch(judgement: Judgement, case: Case) -> str | None:
     return f"step {branch.step.number} ends early because {branch.why}"
 
 
-def _message(judgement: Judgement, case: Case, sample: Sample | None, asked: bool) -> str:
+def _too_wide(judgement: Judgement, case: Case, sample: Sample | None) -> str:
+    """The ranges that stand in the demand, as the plan gives them at this sample."""
+    sample = sample or case.trace.main[-1]
+    facts = case.facts(judgement.item)
+    ranges = []
+    for name in sorted(names_in(judgement.rule.demand)):
+        value = facts.value(name, sample)
+        if name in FACTS and isinstance(value, Interval) and value.low != value.high and not value.is_anything:
+            ranges.append(f"{FACTS[name].meaning}, {shown(name, value, judgement, case)}")
+    return "; ".join(ranges)
+
+
+def _samples(judgement: Judgement, case: Case) -> list[Sample]:
+    return [case.trace.sample(judgement.path, i) for i in judgement.samples]
+
+
+def _missing(judgement: Judgement, case: Case) -> tuple[Missing, ...]:
+    return missing(case.trace.plan, judgement.blamed, judgement.item)
+
+
+def _message(judgement: Judgement, case: Case, item: str) -> str:
+    """What is wrong, in the words of the rule; or why that cannot be told. `item` names what it is about."""
+    first = next(iter(_samples(judgement, case)), None)
     if judgement.outcome is Outcome.BROKEN:
-        return PLACEHOLDER.sub(lambda found: _said(found[1], judgement, case, sample), judgement.rule.text.message)
+        return PLACEHOLDER.sub(lambda found: _said(found[1], judgement, case, first, item), judgement.rule.text.message)
     requires = judgement.rule.text.requires.rstrip(".")
-    who = f" ({judgement.item.name})" if judgement.item and judgement.item.name != UNLISTED else ""
-    reason = "the plan does not say enough" if asked else "a range that it gives is too wide to decide"
-    return f"Cannot tell{who}: {reason}. Required is: {requires[0].lower()}{requires[1:]}."
+    who = f" of {item}" if judgement.item and judgement.item.record is not None else ""
+    wide = "" if _missing(judgement, case) else _too_wide(judgement, case, first)
+    reason = f"a range is too wide to decide ({wide})" if wide else "the plan does not say enough"
+    return f"Whether this is so{who} cannot be told, because {reason}: {requires[0].lower()}{requires[1:]}."
 
 
-def _said(name: str, judgement: Judgement, case: Case, sample: Sample | None) -> str:
+def _said(name: str, judgement: Judgement, case: Case, sample: Sample | None, item: str) -> str:
     """A placeholder's value: the step in words, the item, or a fact at the sample."""
     sample = sample or case.trace.main[-1]
     if name == "step":
         return sample.step.in_words()
     if name == "item":
-        return judgement.item.name if judgement.item else ""
+        return item
     if name == "impossible":
         return why_impossible(sample.before, sample.step, case.trace.plan) or ""
     return shown(name, case.facts(judgement.item).value(name, sample), judgement, case)

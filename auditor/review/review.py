@@ -15,7 +15,7 @@ from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
 from auditor.review.finding import Accepted, Audit, Finding, Outcome, Verdict
 from auditor.review.judge import Case, Judgement, judge
-from auditor.review.message import told
+from auditor.review.message import findings as findings_of
 from auditor.review.questions import ranked
 from auditor.rulebook.rule import SIGNAL_WORDS, Rulebook
 
@@ -39,7 +39,7 @@ def review_replayed(replayed: Replayed, rulebook: Rulebook, today: date) -> Audi
     case = Case(replayed, rulebook)
     judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
     failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
-    accepted, findings = _set_apart(sorted((told(j, case) for j in failed), key=_seriousness), plan, rulebook, today)
+    accepted, findings = _set_apart(sorted(findings_of(failed, case), key=_seriousness), plan, rulebook, today)
     outcomes = _outcomes(judgements)
     standing = {finding.rule for finding in findings}
     outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted if a.finding.rule not in standing})

@@ -61,7 +61,7 @@ GAPS_OF_SPLITTING = ("keep-the-lamp-until-a-stage-has-passed",)
 
 
 @given(plans(), choices)
-@searched(80)
+@searched(60)
 def test_hiding_facts_never_decides_anything(data: Data, number: Callable[[int], int]) -> None:
     hidden, paths = data, []
     for _ in range((1, 4, 12)[number(3)]):
@@ -100,7 +100,7 @@ CLAIMED_WORDS = sorted({word for word, _, _ in CLAIMS if word in WORDS})
 
 
 @pytest.mark.parametrize("word", CLAIMED_WORDS)
-@searched(20)
+@searched(15)
 @given(plans(), choices)
 def test_a_declared_safeguard_or_danger_works_one_way(word: str, data: Data, number: Callable[[int], int]) -> None:
     before = outcomes(as_text(data))
@@ -136,7 +136,7 @@ def test_what_is_declared_and_what_is_not_is_known() -> None:
 
 
 @given(plans(), st.binary(min_size=2500, max_size=2500).map(chooser))
-@searched(40)
+@searched(30)
 def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int]) -> None:
     text = in_another_hand(data, number)
     note(text)
@@ -145,7 +145,7 @@ def test_another_hand_changes_no_outcome(data: Data, number: Callable[[int], int
 
 
 @given(plans(), st.sampled_from(["", "> ", "   "]))
-@searched(40)
+@searched(30)
 def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
     bullet = "1. A step by step plan:\n\n" if indent.isspace() else "A plan:\n\n"
     fenced = f"```procedure\n{as_text(data)}```\n"
@@ -156,7 +156,7 @@ def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
 
 
 @given(plans(), choices)
-@searched(50)
+@searched(35)
 def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int], int]) -> None:
     # A rated voltage that is not one number leaves open whether a stage counts as near it, and whether it does so
     # twice over is then open twice (see Correlation in the meaning of ranges); so it is one number here.
@@ -171,7 +171,7 @@ def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int]
 
 
 @given(plans(), choices)
-@searched(40)
+@searched(30)
 def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Callable[[int], int]) -> None:
     edited = swapped_checks(data, number)
     assume(edited is not None)
@@ -182,7 +182,7 @@ def test_cold_checks_that_share_nothing_may_change_places(data: Data, number: Ca
 
 
 @given(plans())
-@searched(40)
+@searched(30)
 def test_a_staged_raise_comes_to_the_same_as_its_stages_written_out(data: Data) -> None:
     note(as_text(staged_out(data)))
     wrong = changed(outcomes(as_text(data)), outcomes(as_text(staged_out(data))))

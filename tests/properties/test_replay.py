@@ -48,7 +48,7 @@ def paths_of(trace: Trace) -> list[list[Sample]]:
 
 
 @given(plans())
-@searched(60)
+@searched(50)
 def test_both_replays_say_the_same_of_every_moment_on_every_path(data: Data) -> None:
     text = as_text(data)
     note(text)
@@ -62,7 +62,7 @@ def test_both_replays_say_the_same_of_every_moment_on_every_path(data: Data) -> 
 
 
 @given(plans())
-@searched(40)
+@searched(25)
 def test_volts_at_the_set_stay_within_what_the_dial_can_give(data: Data) -> None:
     text = as_text(data)
     note(text)
@@ -76,7 +76,7 @@ def test_volts_at_the_set_stay_within_what_the_dial_can_give(data: Data) -> None
 
 
 @given(plans())
-@searched(40)
+@searched(25)
 def test_power_that_may_have_reached_the_set_leaves_a_stop_behind_until_the_cause_is_found(data: Data) -> None:
     text = as_text(data)
     note(text)

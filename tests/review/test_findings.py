@@ -81,8 +81,15 @@ def test_a_rule_about_capacitors_is_asked_of_each() -> None:
 
 
 def test_a_finding_about_a_capacitor_stands_where_it_is_listed() -> None:
-    finding = review(POWERED, NEW).findings[1]
-    assert (finding.place.line, finding.place.column) == spot(POWERED, "{name: C2}")
+    text = POWERED.replace("{name: C1}", "{name: C1, condition: new}")
+    finding = next(f for f in review(text, NEW).findings if f.item == "C2")
+    assert (finding.place.line, finding.place.column) == spot(text, "{name: C2}")
+
+
+def test_findings_alike_in_all_but_the_capacitor_are_told_as_one() -> None:
+    finding = review(POWERED, NEW).findings[0]
+    assert finding.item is not None
+    assert finding.item.startswith("C1, C2")
 
 
 def test_a_list_that_is_not_said_to_be_complete_leaves_the_rule_open() -> None:
@@ -146,7 +153,7 @@ def test_a_finding_counts_from_its_own_signal_word_down(word: str, counting: lis
 
 def test_an_open_rule_says_what_it_would_require() -> None:
     finding = only(review(POWERED, HOT))
-    assert finding.message == "Cannot tell: the plan does not say enough. Required is: that it is so."
+    assert finding.message == "Whether this is so cannot be told, because the plan does not say enough: that it is so."
 
 
 def test_a_range_that_reaches_over_the_limit_is_neither_kept_nor_broken() -> None:
