@@ -178,7 +178,7 @@ class Course:
     def stage(self, step: Data, hold: str | None = None, odd: tuple[str, ...] = ()) -> Data:
         readings = ["set_voltage", "current", "lamp", *(self.caps[:1] or ["B+"])]
         if hold:
-            self.pick.state(step, "hold", hold, odd, unstated=5)
+            self.pick.state(step, "hold", hold, odd, unstated=7, varied=18)
         self.pick.state(step, "read", readings, [["lamp", "current"], ["set_voltage", "current"], ["lamp"]], unstated=4,
                         varied=8)
         self.pick.state(step, "expect", "predicted", [{"set_voltage": "90..120 V"}, "all well"], unstated=4, varied=6)

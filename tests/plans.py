@@ -130,7 +130,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
         ("motor", ["yes", "no"]), ("chassis", ["hot", "isolated"]),
         ("common", ["joined to chassis", "floating from chassis"]),
     ):
-        pick.state(the_set, key, kind[key], odd)
+        pick.state(the_set, key, kind[key], odd, unstated=14)
     pick.state(the_set, "earth", "floating", ["bonded"], varied=25)
     pick.state(the_set, "rated_voltage", kind["rated_voltage"], ["105 V", "110..120 V", "220 V"])
     pick.state(the_set, "rated_power", kind["rated_power"], ["60 W", "20..90 W", "15 W"])
