@@ -180,7 +180,7 @@ class Course:
         if hold:
             self.pick.state(step, "hold", hold, odd, unstated=7, varied=18)
         self.pick.state(step, "read", readings, [["lamp", "current"], ["set_voltage", "current"], ["lamp"]], unstated=4,
-                        varied=8)
+                        varied=14)
         self.pick.state(step, "expect", "predicted", [{"set_voltage": "90..120 V"}, "all well"], unstated=4, varied=6)
         self.pick.state(step, "attended", None, ["no", "yes"], varied=6)
         return step

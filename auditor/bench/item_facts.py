@@ -81,8 +81,13 @@ def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
 
 
 def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
-    """The instrument is proved on a known source in this step, with a criterion, and passes."""
+    """The instrument is proved on a known source in this step, with a criterion, and passes.
+
+    One that is clipped to the set, or connected to it, cannot be on the known source.
+    """
     step = sample.step
+    if any(name == item.name for name, _ in sample.before.clipped | sample.before.connected):
+        return Truth.FALSE
     return Truth.of(step.verb == "prove" and step.what == item.name and step.on is not None
                     and sample.exit and not sample.failed and step.can_fail())
 

@@ -43,7 +43,6 @@ class IsolatingTransformer(Record):
 
     rated_power: Watts | None = None
     output_earthed: YesNo | None = None
-    outlets: Annotated[str, Word(("1", "2", "more"))] | None = None
     proved: Proof | None = None
 
 

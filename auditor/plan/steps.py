@@ -33,6 +33,14 @@ _quantity = AnyQuantity(EXPECTED_KINDS)
 _at_most = re.compile(r"(?P<until>.+?),?\s+at most\s+(?P<bound>.+)", re.DOTALL)
 
 
+BEYOND_ANY_METER = 1e10
+"""A ceiling from here on, in ohms, volts, amperes, watts or seconds, is none: no reading on a bench goes above it."""
+
+
+def _leaves_something_out(passes: Interval) -> bool:
+    return passes.low > 0 or passes.high < BEYOND_ANY_METER
+
+
 @dataclass(frozen=True)
 class Expectation:
     """What a step should show: a quantity, words, `predicted`, or a reading by name."""
@@ -41,6 +49,14 @@ class Expectation:
     quantity: tuple[str, Interval] | None = None
     readings: tuple[tuple[str, str | tuple[str, Interval]], ...] = ()
     predicted: bool = False
+
+    def can_fail(self) -> bool:
+        """Whether some reading fails it: words always can, `0 ohm..` and `..1e12 ohm` never do, and what is
+        predicted is not yet a criterion."""
+        if self.predicted:
+            return False
+        criteria = [value for _, value in self.readings] if self.readings else [self.quantity or self.text]
+        return any(isinstance(value, str) or _leaves_something_out(value[1]) for value in criteria)
 
 
 @dataclass(frozen=True)
@@ -175,5 +191,5 @@ class Step(Record):
         return words + stage
 
     def can_fail(self) -> bool:
-        """Evidence, not words: a criterion, and what is done when it is not met."""
-        return self.expect is not None and not self.expect.predicted and self.otherwise is not None
+        """Evidence, not words: a criterion that some reading fails, and what is done when it is not met."""
+        return self.expect is not None and self.expect.can_fail() and self.otherwise is not None

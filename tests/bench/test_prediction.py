@@ -311,7 +311,7 @@ def test_a_full_plan_takes_only_the_spread_of_lamps_and_the_health_of_the_set_fo
 
 
 def test_what_a_plan_leaves_out_is_named_with_the_line_that_replaces_it() -> None:
-    bare = plan("\n  output: tube\n", CHAIN.replace("rated_power: 300 W", "outlets: 1").replace("power: 60 W, ", ""))
+    bare = plan("\n  output: tube\n", CHAIN.replace("rated_power: 300 W", "output_earthed: no").replace("power: 60 W, ", ""))
     said = " ".join(taken_for_granted(bare))
     for line in ("`power:`", "`rated_power:`", "`rated_voltage:`"):
         assert line in said

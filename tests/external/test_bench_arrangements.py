@@ -40,7 +40,7 @@ class TestTheBenchSupply:
     def chain(*kinds: str) -> list[Any]:
         parts: dict[str, Any] = {
             "outlet": {"outlet": {"switch": "emergency", "within_reach": "yes"}},
-            "isolation": {"isolating_transformer": {"rated_power": "300 W", "output_earthed": "no", "outlets": "1"}},
+            "isolation": {"isolating_transformer": {"rated_power": "300 W", "output_earthed": "no"}},
             "dial": {"autotransformer": {"output": "0..140 V", "rated_current": "3 A", "fuse": "3 A"}},
             "limiter": {"limiter": {
                 "lamp": {"power": "40 W", "voltage": "120 V", "kind": "clear filament"}, "bypass": "open",
