@@ -29,8 +29,14 @@ def wall(plan: Plan) -> Interval:
 def supply_on(plan: Plan, state: State) -> Truth:
     """Whether the bench is fed from the wall: plugged in, its outlet on."""
     outlet = plan.record("outlet")
-    switched = (outlet is not None and outlet.switch == "none") or "outlet" in state.on
-    return Truth.of("bench" in state.plugged and switched)
+    return Truth.of("bench" in state.plugged) & closed("outlet", outlet.switch if outlet else "ordinary", state)
+
+
+def closed(name: str, switch: str | None, state: State) -> Truth:
+    """Whether a switch lets current pass: it is on, or it is not there; one that is not stated may be either."""
+    if name in state.on or switch == "none":
+        return Truth.TRUE
+    return Truth.UNKNOWN if switch is None else Truth.FALSE
 
 
 def limiter_passes(plan: Plan, state: State) -> Truth:
@@ -79,7 +85,7 @@ def cord_live(plan: Plan, state: State) -> Truth:
 
 def energised(plan: Plan, state: State) -> Truth:
     """Whether volts reach the set past its own switch."""
-    return cord_live(plan, state) & Truth.of("set" in state.on or plan.set.switch == "none")
+    return cord_live(plan, state) & closed("set", plan.set.switch, state)
 
 
 def set_voltage(plan: Plan, state: State) -> Interval:

@@ -51,6 +51,8 @@ COLD_HEATERS = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval.exactly(1.
 """A plain resistance behind the leakage of a transformer at most."""
 SHORT_POWER = Interval.exactly(1e6)
 """Watts, at its rated voltage, of a set that is as good as a dead short for any lamp [W]."""
+SHORTED = SetLoad(Interval.exactly(100.0), Interval(100.0 ** 2 / 2.0, SHORT_POWER.high), COLD_HEATERS)
+"""A short in place of the set: 2 ohm at most, as a choice; more than that is a load of its own."""
 SWITCHING_SUPPLY = SwitchingLoad(Interval(20.0, 300.0), Interval.exactly(0.0), Interval(0.55, 0.95))
 """Power factor: 0.55 to 0.75 on a stiff supply, higher through a lamp, which lengthens the conduction (computed)."""
 STARTS_AT = Interval(0.35, 0.75)
@@ -141,6 +143,23 @@ def cold_loads(plan: Plan, state: State) -> tuple[Load, ...]:
     return tuple(cold)
 
 
+def unsettled_loads(plan: Plan, state: State) -> tuple[Load, ...]:
+    """Edges between which the set stays as a load, from the first second until it has settled.
+
+    Raising: heaters warm and take less and less, then the tubes conduct and the rest comes on top. So at every voltage
+    the current lies between that of warm heaters alone and the most of the cold and the settled set: with a heater
+    share of a third or more a set draws more while cold (COLD_RATIO is 3 or more) than heaters that are nearly warm
+    and the full rest together. Lowering: heaters are still hotter than they will be, up to their rated heat, at which
+    they are plain resistances (exponent 1). Readings are monotone in the load (`ranges`), so their hull holds.
+    """
+    alone = tuple(
+        SetLoad(load.voltage, load.power * load.shape.heater_share, replace(
+            HEATERS_ALONE, heater_exponent=Interval(load.shape.heater_exponent.low, 1.0),
+            power_factor=Interval(load.shape.power_factor.low, 1.0)))
+        for load in set_loads(plan, state) if isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0)
+    return (*set_loads(plan, state), *cold_loads(plan, state), *alone)
+
+
 def why_no_law(plan: Plan) -> str | None:
     """Why nothing can be predicted for the set, in words; None where it can."""
     if plan.set.power_supply == "vibrator":
@@ -187,10 +206,17 @@ def _transformer_kind(plan: Plan) -> Kind:
     return TRANSISTOR_SET
 
 
+def chain_open(plan: Plan, state: State) -> bool:
+    """Whether a tube that is out opens a chain of heaters in series."""
+    heaters = plan.set.heaters
+    return heaters is not None and heaters.connection == "series" and bool(
+        state.out & {"tubes", "rectifier tube", "output tubes"})
+
+
 def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interval) -> SetLoad:
     heaters = plan.set.heaters
-    if state.out & {"tubes", "rectifier tube", "output tubes"} and heaters is not None and heaters.connection == "series":
-        # A tube out opens the chain: no heater warms, so nothing draws.
+    if chain_open(plan, state):
+        # No heater warms, so nothing draws.
         return SetLoad(voltage, Interval.exactly(0.0), TRANSISTOR_SET.shape)
     shape = TRANSFORMERLESS_SET.shape
     if heaters is not None and heaters.current is not None and heaters.connection != "parallel" and power.low > 0.0:
@@ -200,22 +226,26 @@ def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interva
     return SetLoad(voltage, power, shape)
 
 
-def supply(plan: Plan, state: State) -> Supply | None:
-    """What makes B+; None where too little is stated to say."""
+def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
+    """What can make B+; nothing where too little is stated to say. A rectifier that is not stated may be either kind."""
     voltage, kind = rated_voltage(plan), plan.set.rectifier.kind if plan.set.rectifier else None
     if voltage is None or plan.set.power_supply not in ("transformer", "transformerless"):
-        return None
+        return ()
     in_use, peak = plan.set.b_plus, plan.set.b_plus_peak
     direct = plan.set.power_supply == "transformerless"
     if in_use is None and direct:
         in_use = voltage * TRANSFORMERLESS
     if in_use is None:
-        return None
+        return ()
     if peak is None:
         peak = (voltage * MAINS_PEAK if direct else in_use * NO_LOAD_RISE).hull(Interval.exactly(in_use.high))
     tubes = plan.set.output != "transistor"
     onset = (TRANSFORMERLESS_SET if direct else TRANSFORMER_SET).shape.onset if tubes else Interval.exactly(0.0)
-    return Supply(in_use, peak, kind not in ("silicon", "selenium") and tubes, onset, "tubes" not in state.out)
+    if "output tubes" in state.out:
+        in_use = in_use.hull(peak)  # what is left draws less
+    needs_heat = (kind == "tube",) if kind is not None or not tubes else (True, False)
+    loaded = "tubes" not in state.out and not (direct and chain_open(plan, state))
+    return tuple(Supply(in_use, peak, heat and tubes, onset, loaded) for heat in needs_heat)
 
 
 def taken_for_granted(plan: Plan) -> tuple[str, ...]:

@@ -36,7 +36,8 @@ class Fact:
     """A fact of the vocabulary.
 
     scope: what it is read from, beside the plan: nothing (`plan`), the step as written (`written`), the state
-    (`state`), the sample (`step`), or an item of this kind and the sample.
+    (`state`), the state and what the electrical model makes of it (`reading`), the sample (`step`), or an item of this
+    kind and the sample.
     asks: the lines of the plan that would state it, as dotted paths; `[]` stands for the item's index.
     unlisted: its value for an item that an open list leaves out. No step can name such an item, so what steps do
     to it is false; what it is, nobody states.
@@ -76,12 +77,13 @@ def words(*choice: str) -> WordKind:
     return WordKind(choice)
 
 
-__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "StateReader",
+__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "ReadingReader", "StateReader",
            "StepReader", "Value", "WrittenReader", "not_stated",
            "number", "quantity", "truth", "words"]
 
 PlanReader = Callable[[Plan], Value]
 WrittenReader = Callable[[Plan, Step], Value]
 StateReader = Callable[[Plan, State], Value]
+ReadingReader = Callable[[Plan, State, Any], Value]
 StepReader = Callable[[Plan, Sample], Value]
 ItemReader = Callable[[Plan, Sample, Item], Value]

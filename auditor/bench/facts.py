@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from auditor.bench.fact import Fact, Item, Value, not_stated
 from auditor.bench.item_facts import ITEM_FACTS
 from auditor.bench.plan_facts import PLAN_FACTS
+from auditor.bench.reading_facts import READING_FACTS, Foreseen, alike
+from auditor.bench.state import State
 from auditor.bench.state_facts import STATE_FACTS
 from auditor.bench.step_facts import STEP_FACTS
 from auditor.bench.trace import Sample, Trace, replay
@@ -15,7 +18,7 @@ from auditor.logic.kinds import Kind
 from auditor.logic.timeline import Series
 from auditor.plan.plan import Plan
 
-FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STATE_FACTS, *STEP_FACTS, *ITEM_FACTS)}
+FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STATE_FACTS, *READING_FACTS, *STEP_FACTS, *ITEM_FACTS)}
 VOCABULARY: dict[str, Kind] = {name: fact.kind for name, fact in FACTS.items()}
 ITEM_KINDS = ("capacitor", "line_capacitor", "instrument")
 
@@ -26,6 +29,7 @@ class Replayed:
     def __init__(self, trace: Trace) -> None:
         self.trace = trace
         self._series: dict[tuple[str, Item | None], Series] = {}
+        self._foreseen: dict[State, Foreseen] = {}
 
     def series(self, name: str, item: Item | None) -> Series:
         """A fact over all samples of all paths; `item` is the one that item facts speak of."""
@@ -44,11 +48,22 @@ class Replayed:
                 return fact.read(plan, sample.step)
             case "state":
                 return fact.read(plan, sample.state)
+            case "reading":
+                return fact.read(plan, sample.state, self._foresee(sample.state))
             case "step":
                 return fact.read(plan, sample)
         if item is None or item.kind != fact.scope:
             return not_stated(fact.kind)
         return fact.unlisted if item.record is None else fact.read(plan, sample, item)
+
+    def _foresee(self, state: State) -> Foreseen:
+        """What the model makes of a state, shared by all that show the same readings."""
+        return self._foreseen.setdefault(alike(state), Foreseen(self.trace.plan, state))
+
+    @cached_property
+    def _foreseen_states(self) -> tuple[tuple[State, Foreseen, int], ...]:
+        """Each state once, with what the model makes of it and the mask of all its positions."""
+        return tuple((state, self._foresee(state), mask) for state, mask in self.trace.states)
 
     def _read(self, fact: Fact, item: Item | None) -> Series:
         plan, read, trace = self.trace.plan, fact.read, self.trace
@@ -59,6 +74,8 @@ class Replayed:
                 return _grouped((read(plan, step), mask) for step, mask in trace.steps)
             case "state":
                 return _grouped((read(plan, state), mask) for state, mask in trace.states)
+            case "reading":
+                return _grouped((read(plan, state, foreseen), mask) for state, foreseen, mask in self._foreseen_states)
             case "step":
                 return _grouped((read(plan, sample), mask) for sample, mask in trace.laid_out)
         if item is None or item.record is None or item.kind != fact.scope:

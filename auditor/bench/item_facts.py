@@ -119,6 +119,8 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _being("capacitor.peak_voltage", quantity("voltage"), "the highest voltage that it can meet: its own where that is"
            " stated, else that of B+ with no load", lambda p, s, i: number(
                i.record.peak_voltage if i.record.peak_voltage is not None else p.set.b_plus_peak), "set.B+_peak"),
+    Fact("capacitor.on_b_plus", TRUTH, "it meets B+, for no voltage of its own is stated as the highest that it meets",
+         "capacitor", lambda p, s, i: Truth.of(i.record.peak_voltage is None), (), Truth.UNKNOWN, constant=True),
     _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
     _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
     _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),

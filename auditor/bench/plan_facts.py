@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from auditor.bench.circuit import isolated
+from auditor.bench.circuit import isolated, wall
 from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
@@ -18,6 +18,7 @@ from auditor.plan.plan import Plan
 
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
+NO_LIMIT = 1e15
 CURRENT_LIMIT = re.compile(r"\bcurrent\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
 LIMIT = re.compile(r"^(?P<reading>.+?)\s+(above|below|over|under)\s+(half|[0-9])")
 
@@ -112,7 +113,7 @@ def _bound(field: str, end: str) -> PlanReader:
 def _stop_current(plan: Plan) -> Interval:
     """The lowest current at which a stop condition ends the attempt [A]; 1e15 where none gives one."""
     found = [CURRENT_LIMIT.search(condition) for condition in plan.stop_when]
-    return Interval.exactly(min([1e15, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
+    return Interval.exactly(min([NO_LIMIT, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
 
 
 def _outlet_switched(plan: Plan) -> Truth:
@@ -129,6 +130,14 @@ def _stop_limit(plan: Plan, *readings: str) -> Truth:
         if limit and any(reading in limit["reading"].lower().replace("_", " ") for reading in readings):
             return Truth.TRUE
     return Truth.FALSE
+
+
+def _dial_top(plan: Plan) -> Interval:
+    """The last mark of the dial, moved with the wall [V]."""
+    output, nominal = _of("autotransformer", "output")(plan), plan.mains.voltage
+    if output is None or nominal is None:
+        return ANYTHING
+    return Interval.exactly(output.high) * wall(plan) / nominal
 
 
 def _other_loads(plan: Plan) -> Truth:
@@ -188,6 +197,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: Truth.of(p.has("autotransformer"))),
     _plan("bench.brush_current", quantity("current"), "rated current of the autotransformer's brush",
           lambda p: number(_of("autotransformer", "rated_current")(p)), "bench.chain.autotransformer.rated_current"),
+    _plan("bench.dial_top", quantity("voltage"), "what the autotransformer gives with its dial at the end of the scale",
+          _dial_top, "bench.chain.autotransformer.output", "mains.voltage"),
     _plan("bench.dial_fuse", quantity("current"), "the fuse in the output of the autotransformer",
           lambda p: number(_of("autotransformer", "fuse")(p)), "bench.chain.autotransformer.fuse"),
     _plan("bench.limiter", TRUTH, "the bench has a lamp limiter before the set",
@@ -219,6 +230,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: truth(p.bench.people.knows_the_switch if p.bench.people else None),
           "bench.people.knows_the_switch"),
     _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
+    _plan("stop.current_limit", TRUTH, "a stop condition gives a current", lambda p: Truth.of(_stop_current(p).high < NO_LIMIT)),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
           lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),

@@ -29,6 +29,10 @@ GLOW_TRUSTED_FROM = 0.30
 short then shows the dull red that a healthy set shows at full dial."""
 DIRECT_SHARE = Interval(0.15, 0.35)
 """Direct current over rms current of a half-wave set without a transformer: 0.24 to 0.31 in three computed sets."""
+GLOW_TELLS_NOTHING = "so low on the dial, glow tells nothing: compare the volts at the set with those of the dial"
+MOTOR_BEHIND_LAMP = ("a motor may not start behind a lamp: it then stands still and heats (at 70 % of its volts it has half "
+                     "its torque)")
+"""Torque of an induction motor goes with the square of its volts (common practice)."""
 TRANSISTORS_SETTLE = Interval(0.1, 2.0)
 """Lamp filament and reservoir of a set without tubes [s]: 0.1 s for a 100 W lamp, some cycles for the reservoir."""
 
@@ -39,7 +43,8 @@ class Readings:
 
     set_voltage [V], current [A rms], set_power [W]; lamp_voltage [V], lamp_power [W], filament_temperature [K],
     relative_light (1 at the rated volts), glow: every word that fits, from the darkest; b_plus [V]; source_voltage:
-    of the dial with nothing drawn, or what it must be for the reading that the set was brought to [V]; brush_load,
+    of the dial with nothing drawn, or what it must be for the reading that the set was brought to [V], at most what the
+    dial can give; dial_needed: the same, whatever the dial can give; None where no such reading is meant; brush_load,
     isolating_load: over the rating; direct_current: through the source, of a half-wave set [A]; settling_time [s];
     running_points: how many a switching supply can have; notes: in plain words. case: the one circuit that this
     was computed from, with the reading that the set was brought to; several: the plan leaves more than one possible.
@@ -55,6 +60,7 @@ class Readings:
     glow: tuple[str, ...] = ()
     b_plus: Interval | None = None
     source_voltage: Interval | None = None
+    dial_needed: Interval | None = None
     brush_load: Interval | None = None
     isolating_load: Interval | None = None
     direct_current: Interval | None = None
@@ -102,10 +108,32 @@ def at_first(plan: Plan, state: State) -> Readings:
     The lamp itself has warmed, which takes it a tenth of a second; heaters and reservoirs have not followed.
     """
     readings = _read(plan, state, described.cold_loads)
-    supply = described.supply(plan, state)
-    if readings.b_plus is None or readings.b_plus == ZERO:
+    supplies = described.supplies(plan, state)
+    if supplies and all(supply.needs_heat for supply in supplies):
+        return replace(readings, b_plus=ZERO) if readings.b_plus is not None else readings
+    return _b_plus_rising(plan, state, readings)
+
+
+def unsettled(plan: Plan, state: State) -> Readings:
+    """The readings while heaters and reservoirs are on their way to this state: from the first second to the last.
+
+    Each is the hull of cold, of warm without B+, and of settled (`described.unsettled_loads` says why that is all).
+    """
+    return _b_plus_rising(plan, state, _read(plan, state, described.unsettled_loads))
+
+
+def _b_plus_rising(plan: Plan, state: State, readings: Readings) -> Readings:
+    """B+ may be anything up to the peak that belongs to the volts: reservoirs fill, and cold tubes do not draw yet."""
+    voltage, supplies = described.rated_voltage(plan), described.supplies(plan, state)
+    if readings.b_plus is None or readings.b_plus == ZERO or voltage is None or not supplies:
         return readings
-    return replace(readings, b_plus=ZERO if supply is not None and supply.needs_heat else None)
+    most = max(supply.peak.high for supply in supplies) * readings.set_voltage.high / voltage.low
+    return replace(readings, b_plus=Interval(0.0, max(most, readings.b_plus.high)))
+
+
+def shorted(plan: Plan, state: State) -> Readings:
+    """The readings in this state with a short in place of the set, the dial wherever it may stand."""
+    return _read(plan, replace(state, set_reading=None), lambda plan, state: (described.SHORTED,))
 
 
 def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]]) -> Readings:
@@ -180,13 +208,16 @@ def _bounds_only(plan: Plan, state: State, feed: Feed, why: str | None) -> Readi
 
 def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tuple[int, ...]) -> Readings:
     lamp, source, notes = feed.lamp, whole.source_voltage, []
-    if state.set_reading is not None:
+    needed = source if state.set_reading is not None else None
+    if needed is not None:
         top = feed.source.high
         if source.low > top:
             notes.append(f"the dial ends at {top:.0f} V; the set would need {source.low:.0f} V of it to get there")
         source = Interval(min(source.low, top), min(source.high, top))
     if lamp is not None and source.high < GLOW_TRUSTED_FROM * lamp.voltage.low:
-        notes.append("so low on the dial, glow tells nothing: compare the volts at the set with those of the dial")
+        notes.append(GLOW_TELLS_NOTHING)
+    if lamp is not None and plan.set.motor and any(what == "motor" for what, _ in state.connected):
+        notes.append(MOTOR_BEHIND_LAMP)
     if 0 in points and points != (0,):
         notes.append("the supply may find no running point behind this lamp: it would start and fall off again")
     warm = feed.powered is not Truth.FALSE
@@ -195,7 +226,7 @@ def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tupl
         whole.set_voltage, whole.current, whole.set_power,
         whole.lamp_voltage if behind_the_dial else None, whole.lamp_power, whole.temperature,
         ZERO if lamp is None else _light(lamp, whole.temperature),
-        glow_words(whole.temperature.low, whole.temperature.high), _b_plus(plan, state, feed, whole), source,
+        glow_words(whole.temperature.low, whole.temperature.high), _b_plus(plan, state, feed, whole), source, needed,
         _over(whole.current, plan, "autotransformer", "rated_current"),
         _over(source * whole.current, plan, "isolating_transformer", "rated_power"),
         _direct_current(plan, whole) if warm else ZERO, _settling_time(plan, lamp is not None) if warm else ZERO,
@@ -210,12 +241,15 @@ def _light(lamp: LampBand, temperature: Interval) -> Interval:
 def _b_plus(plan: Plan, state: State, feed: Feed, whole: Settled) -> Interval | None:
     if feed.powered is not Truth.TRUE:
         return ZERO if feed.powered is Truth.FALSE and _discharged(state) else None
-    if "rectifier tube" in state.out or whole.current == ZERO:
+    if state.out & {"rectifier tube", "fuse"}:
         return ZERO
-    supply, voltage = described.supply(plan, state), described.rated_voltage(plan)
-    if supply is None or voltage is None:
-        return None
-    return b_plus(supply, voltage, whole.set_voltage, feed.lamp is not None)
+    voltage = described.rated_voltage(plan)
+    found: Interval | None = None
+    for supply in described.supplies(plan, state) if voltage is not None else ():
+        cold = supply.needs_heat and whole.current == ZERO  # its heater is in the chain that is open
+        got = ZERO if cold or voltage is None else b_plus(supply, voltage, whole.set_voltage, feed.lamp is not None)
+        found = got if found is None else found.hull(got)
+    return found
 
 
 def _discharged(state: State) -> bool:
@@ -247,6 +281,7 @@ def _settling_time(plan: Plan, through_lamp: bool) -> Interval:
     return tubes if stated else tubes.hull(TRANSISTORS_SETTLE)
 
 
-DEAD = Readings(ZERO, ZERO, ZERO, ZERO, ZERO, Interval.exactly(ROOM), ZERO, ("dark",), ZERO, None, ZERO, ZERO, ZERO, ZERO)
+DEAD = Readings(ZERO, ZERO, ZERO, ZERO, ZERO, Interval.exactly(ROOM), ZERO, ("dark",), ZERO, brush_load=ZERO,
+                isolating_load=ZERO, direct_current=ZERO, settling_time=ZERO)
 DEAD_AND_CHARGED = replace(DEAD, b_plus=None)
 """With no volts at the set: capacitors may still hold B+, which is not for this model to say."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from auditor.bench.circuit import energised, limiter_in
 from auditor.bench.state import State, capacitor_names
+from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
@@ -37,8 +38,8 @@ def _fed_directly(plan: Plan, *states: State) -> bool:
 
 def _held(state: State, step: Step) -> State:
     """The state after the hold of the step: the dial has stood that much longer, or since this step moved it."""
-    hold = step.hold.low if step.hold is not None else 0.0
-    return replace(state, dial_stood=hold + (0.0 if step.verb in NEEDS_DIAL else state.dial_stood))
+    hold = step.hold or NO_TIME
+    return replace(state, dial_stood=hold if step.verb in NEEDS_DIAL else state.dial_stood + hold)
 
 
 def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:
@@ -152,6 +153,7 @@ EFFECTS: dict[str, Effect] = {
     "find_cause": _find_cause,
 }
 
+NO_TIME = Interval.exactly(0.0)
 CHANGES_THE_READING = frozenset({
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
     "put_in", "connect", "disconnect"})

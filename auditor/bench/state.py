@@ -24,7 +24,7 @@ class State:
     plugged, on: which of bench and set are plugged in, which switches are on.
     dial: the mark on the scale [V], None until a step has set it.
     set_reading: what the meter at the set was brought to [V], None while the dial alone was set.
-    dial_stood: how long holds are sure to have kept the dial where it is [s].
+    dial_stood: how long holds have kept the dial where it is [s].
     lamp, bypass_closed: the lamp in the limiter's holder; whether the bypass is across it.
     lamp_hot: whether the lamp may have carried current since it was last left to cool.
     charged: for each listed capacitor whether it may hold charge; discharged: those through a resistor since.
@@ -38,7 +38,7 @@ class State:
     on: frozenset[str] = frozenset()
     dial: Interval | None = None
     set_reading: Interval | None = None
-    dial_stood: float = 0.0
+    dial_stood: Interval = Interval.exactly(0.0)
     lamp: Lamp | None = None
     bypass_closed: Truth = Truth.UNKNOWN
     lamp_hot: bool = False

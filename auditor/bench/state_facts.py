@@ -13,6 +13,8 @@ from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
+LIVE = ("bench.chain.outlet.switch", "bench.chain.limiter.bypass")
+"""What must be known to tell whether anything has volts."""
 FILAMENTS = ("clear filament", "frosted filament", "filament", "halogen")
 
 
@@ -72,16 +74,6 @@ def _filament(plan: Plan, state: State) -> Truth:
     return Truth.of(state.lamp.kind in FILAMENTS)
 
 
-def _set_voltage(plan: Plan, state: State) -> Interval:
-    """The bound that holds for any set; through the lamp, what the electrical model makes of it for a healthy one."""
-    bound = circuit.set_voltage(plan, state)
-    if circuit.limiter_in(plan, state) is Truth.FALSE or bound.low == bound.high:
-        return bound
-    from auditor.bench.prediction import settled  # only plans with a lamp need it
-
-    return bound.meet(settled(plan, state).set_voltage) or bound
-
-
 def _aimed_voltage(plan: Plan, state: State) -> Interval:
     if not plan.has("autotransformer"):
         return number(plan.mains.voltage)
@@ -94,14 +86,14 @@ STATE_FACTS: tuple[Fact, ...] = (
     _state("set_connected", TRUTH, "set and bench are both plugged in: only switches stand between wall and set",
            lambda p, s: Truth.of(s.plugged >= {"bench", "set"})),
     _state("set_switched_on", TRUTH, "the switch of the set is on",
-           lambda p, s: Truth.of("set" in s.on or p.set.switch == "none")),
-    _state("supply_on", TRUTH, "the bench is fed from the wall", circuit.supply_on),
-    _state("cord_live", TRUTH, "the set's cord carries volts, its own switch on or off", circuit.cord_live),
-    _state("energised", TRUTH, "volts reach the set past its own switch", circuit.energised),
+           lambda p, s: circuit.closed("set", p.set.switch, s), "set.switch"),
+    _state("supply_on", TRUTH, "the bench is fed from the wall", circuit.supply_on, *LIVE),
+    _state("cord_live", TRUTH, "the set's cord carries volts, its own switch on or off", circuit.cord_live, *LIVE),
+    _state("energised", TRUTH, "volts reach the set past its own switch", circuit.energised, *LIVE, "set.switch"),
     _state("dial", quantity("voltage"), "the mark on the dial; 0 before a step has set it",
            lambda p, s: s.dial or ZERO),
     _state("dial_stood", quantity("time"), "how long holds are sure to have kept the dial where it is",
-           lambda p, s: Interval.exactly(s.dial_stood)),
+           lambda p, s: s.dial_stood),
     _state("b_plus_fed", TRUTH, "the set is energised and its rectifier is in, so that B+ can rise", _b_plus_fed,
            "set.rectifier.kind"),
     _state("b_plus_loaded", TRUTH, "B+ never stands without load: its rectifier tube is indirectly heated and the"
@@ -109,8 +101,6 @@ STATE_FACTS: tuple[Fact, ...] = (
     _state("dial_at_zero", TRUTH, "a step has brought the dial to zero and none has raised it",
            lambda p, s: Truth.of(s.dial == ZERO)),
     _state("dial_output", quantity("voltage"), "what the adjustable supply puts out", circuit.dial_output,
-           "mains.voltage"),
-    _state("set_voltage", quantity("voltage"), "the volts at the set, settled, where it is well", _set_voltage,
            "mains.voltage"),
     _state("aimed_voltage", quantity("voltage"), "the volts that the plan means the supply to give: what the meter at"
            " the set was brought to, else the mark on the dial, without a dial the nominal voltage at the wall",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from auditor.bench.fact import TRUTH, Fact, StepReader, WrittenReader, quantity, words
-from auditor.bench.replay import why_impossible
+from auditor.bench.replay import NEEDS_DIAL, why_impossible
 from auditor.bench.touch import TOUCHES, touch
 from auditor.bench.trace import Sample
 from auditor.logic.interval import Interval
@@ -29,7 +29,7 @@ NONE = "nothing"
 INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
-NO_TIME = Interval.exactly(0.0)
+NO_TIME = ZERO = Interval.exactly(0.0)
 NO_FLOOR, NO_CEILING = Interval.exactly(0.0), Interval.exactly(1e15)
 """What a criterion that is not written lets pass: everything."""
 
@@ -72,17 +72,6 @@ def _criterion(kind: str, end: str) -> WrittenReader:
     return read
 
 
-def _expected(reading: str) -> WrittenReader:
-    """The highest value of a named reading that the step lets pass."""
-    def read(plan: Plan, step: Step) -> Interval:
-        expect = step.expect
-        for name, value in expect.readings if expect else ():
-            if name == reading and isinstance(value, tuple) and value[1].high != float("inf"):
-                return Interval.exactly(value[1].high)
-        return NO_CEILING
-    return read
-
-
 def _expects_full_glow(plan: Plan, step: Step) -> Truth:
     readings = step.expect.readings if step.expect else ()
     return Truth.of(any(name == "lamp" and value in ("full", "full glow", "bright") for name, value in readings))
@@ -120,8 +109,8 @@ def _reads_b_plus(plan: Plan, step: Step) -> Truth:
 
 
 def _hold(plan: Plan, step: Step) -> Interval:
-    """The hold [s] that is sure to have passed at the exit."""
-    return Interval.exactly(step.hold.low) if step.hold is not None else NO_TIME
+    """The hold of the step [s]."""
+    return step.hold or NO_TIME
 
 
 def _attended(plan: Plan, step: Step) -> Truth:
@@ -154,7 +143,10 @@ def _reads_without_meter(plan: Plan, sample: Sample) -> Truth:
 
 
 def _impossible(plan: Plan, sample: Sample) -> Truth:
-    return Truth.of(why_impossible(sample.before, sample.step, plan) is not None)
+    if why_impossible(sample.before, sample.step, plan) is not None:
+        return Truth.TRUE
+    scale_unknown = sample.step.verb in NEEDS_DIAL and plan.record("autotransformer").output is None
+    return Truth.UNKNOWN if scale_unknown and sample.step.to != ZERO else Truth.FALSE
 
 
 STEP_FACTS: tuple[Fact, ...] = (
@@ -178,15 +170,13 @@ STEP_FACTS: tuple[Fact, ...] = (
           _criterion("resistance", "up to")),
     _written("step.current_up_to", quantity("current"), "the highest current that the step lets pass",
           _criterion("current", "up to")),
-    _written("step.expects_set_voltage_up_to", quantity("voltage"), "the highest voltage at the set that it lets pass",
-          _expected("set_voltage")),
     _written("step.expects_full_glow", TRUTH, "the step expects the limiter lamp at full glow", _expects_full_glow),
     _written("step.expects_readings", TRUTH, "the step says what the meters should show", _expects_readings),
     _written("step.expects_predicted", TRUTH, "the step expects the readings that are predicted",
              lambda p, s: Truth.of(s.expect is not None and s.expect.predicted)),
     _written("step.shorted_plug", TRUTH, "the step uses a shorted plug", _shorted),
     _written("step.settle", quantity("time"), "how long the meter is left to settle", lambda p, s: s.settle or NO_TIME),
-    _written("step.hold", quantity("time"), "how long the step is sure to have held, 0 on entry", _hold),
+    _written("step.hold", quantity("time"), "how long the step holds", _hold),
     _written("step.lasting", quantity("time"), "how long a discharge is held", lambda p, s: s.lasting or NO_TIME),
     _written("step.through", quantity("resistance"), "the resistance of the discharging tool",
           lambda p, s: s.through.resistance if s.through else NO_TIME),
@@ -205,7 +195,8 @@ STEP_FACTS: tuple[Fact, ...] = (
     _step("step.reads_without_meter", TRUTH, "a reading is asked for that no meter can give", _reads_without_meter),
     _written("step.after_cooling", TRUTH, "the step says that it waits until the lamp is cool",
           lambda p, s: Truth.of("cool" in (s.after or ""))),
-    _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible),
+    _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible,
+          "bench.chain.autotransformer.output"),
     _step("step.at_its_end", TRUTH, "this is the end of the step", lambda p, s: Truth.of(s.exit)),
     _step("step.first_of_branch", TRUTH, "this is the end of the first action after a stop or a failed check",
           lambda p, s: Truth.of(s.tail == 1 and s.exit)),

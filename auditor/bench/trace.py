@@ -143,7 +143,7 @@ def _branches(plan: Plan, main: tuple[Sample, ...]) -> list[Branch]:
 def _branch(plan: Plan, entry: int, exit_: Sample, why: str, steps: tuple[Step, ...]) -> Branch:
     state = exit_.before if exit_.step.verb in SHOWS_WITHOUT_CHANGING else exit_.state
     live = energised(plan, state) is not Truth.FALSE
-    cut_short = replace(state, dial_stood=0.0)  # none of its hold is sure to have passed
+    cut_short = replace(state, dial_stood=Interval(0.0, state.dial_stood.high))  # none of its hold is sure to have passed
     ended = Sample(exit_.step, cut_short, exit_.before, exit=True, failed=True,
                    elapsed=Interval(0.0, exit_.elapsed.high))
     stopped = replace(cut_short, stopped=live or state.stopped)

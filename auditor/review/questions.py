@@ -58,6 +58,7 @@ LINES = {
                                                          "output_earthed: no"),
     "bench.chain.isolating_transformer.rated_power": ("what is the isolating transformer rated for",
                                                       "rated_power: 300 W"),
+    "bench.chain.autotransformer.output": ("how far does the scale of the dial go", "output: 0..140 V"),
     "bench.chain.autotransformer.rated_current": ("what current may the brush carry", "rated_current: 3 A"),
     "bench.chain.autotransformer.fuse": ("what fuse is in the output of the autotransformer", "fuse: 3 A"),
     "bench.chain.limiter.bypass": ("how does the bypass of the limiter stand at the start", "bypass: open   # or: none"),

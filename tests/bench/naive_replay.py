@@ -1,12 +1,13 @@
 """A second replay, written to be obvious: one mutable dictionary walked by plain ifs.
 
 It shares nothing with the replay of the audit but the plan that it reads. What the plan leaves open (the bypass, the
-charge at the start) is not reasoned about: the walk is done once for each way in which it could be, and what comes
+charge at the start, whether outlet and set have a switch) is not reasoned about: the walk is done once for each way in which it could be, and what comes
 out the same every time is known. Three-valued answers are True, False and None here.
 """
 
 from __future__ import annotations
 
+from itertools import product
 from typing import Any
 
 from auditor.plan.plan import Plan
@@ -26,11 +27,12 @@ MOVES_THE_METER = (
 
 def naive_paths(plan: Plan) -> list[list[Row]]:
     """Every path, the plan as written first; on each a row for entry to and exit from every step."""
-    worlds = [_paths(plan, bypass, charged) for bypass in _bypasses(plan) for charged in _charges(plan)]
+    ways = list(product(_bypasses(plan), _charges(plan), _switches(_first(plan, "outlet")), _switches(plan.set)))
+    worlds = [_paths(plan, *way) for way in ways]
     if any([len(path) for path in world] != [len(path) for path in worlds[0]] for world in worlds):
         # A branch begins wherever volts may reach the outlet, so each world is walked with every branch that any has.
         wanted = {step for world in worlds for step in _stops(world)}
-        worlds = [_paths(plan, bypass, charged, wanted) for bypass in _bypasses(plan) for charged in _charges(plan)]
+        worlds = [_paths(plan, *way, wanted) for way in ways]
     return [[_joined([world[i][k] for world in worlds]) for k in range(len(path))] for i, path in enumerate(worlds[0])]
 
 
@@ -39,6 +41,13 @@ def _bypasses(plan: Plan) -> list[bool]:
     if limiter is None:
         return [False]
     return [False, True] if limiter.bypass is None else [limiter.bypass == "closed"]
+
+
+def _switches(thing: Any) -> list[bool]:
+    """Whether the outlet or the set has a switch."""
+    if thing is None:
+        return [True]
+    return [True, False] if thing.switch is None else [thing.switch != "none"]
 
 
 def _charges(plan: Plan) -> list[bool]:
@@ -74,9 +83,10 @@ def _same(values: list[Any]) -> Any:
     return values[0] if all(value == values[0] for value in values) else None
 
 
-def _start(plan: Plan, bypass: bool, charged: bool) -> Row:
+def _start(plan: Plan, bypass: bool, charged: bool, outlet_switch: bool, set_switch: bool) -> Row:
     bench: Row = {
-        "plugged": {"bench"}, "on": set(), "dial": None, "reading": None, "lamp": None, "bypass": bypass, "stood": 0.0,
+        "outlet switch": outlet_switch, "set switch": set_switch,
+        "plugged": {"bench"}, "on": set(), "dial": None, "reading": None, "lamp": None, "bypass": bypass, "stood": (0.0, 0.0),
         "charged": {}, "joined": [], "off": set(), "clipped": [], "out": set(), "stopped": False,
     }
     if _first(plan, "limiter") is not None:
@@ -93,11 +103,12 @@ def _start(plan: Plan, bypass: bool, charged: bool) -> Row:
     return bench
 
 
-def _paths(plan: Plan, bypass: bool, charged: bool, stops: set[int] | None = None) -> list[list[Row]]:
+def _paths(plan: Plan, bypass: bool, charged: bool, outlet_switch: bool, set_switch: bool,
+           stops: set[int] | None = None) -> list[list[Row]]:
     """The main path and its branches, where the unstated is so."""
     main: list[Row] = []
     branches: list[tuple[int, Row, Step, Row, tuple[Step, ...]]] = []
-    bench = _start(plan, bypass, charged)
+    bench = _start(plan, bypass, charged, outlet_switch, set_switch)
     for step in plan.steps:
         before = _copy(bench)
         main.append(_row(plan, bench, before, step, False))
@@ -115,7 +126,7 @@ def _paths(plan: Plan, bypass: bool, charged: bool, stops: set[int] | None = Non
     for length, before, step, bench, steps in branches:
         if step.verb == "prove_dead":
             bench = _copy(before)  # it was not dead
-        bench["stood"] = 0.0  # it ended early, so no hold is sure
+        bench["stood"] = (0.0, bench["stood"][1])  # it ended early, so no hold is sure
         path = [*main[:length], _row(plan, bench, before, step, True)]
         if path[-1]["energised"]:
             bench["stopped"] = True
@@ -153,9 +164,9 @@ def _row(plan: Plan, bench: Row, before: Row, step: Step, leaving: bool) -> Row:
 
 
 def _electrics(plan: Plan, bench: Row) -> dict[str, bool]:
-    outlet, limiter = _first(plan, "outlet"), _first(plan, "limiter")
+    limiter = _first(plan, "limiter")
     supply = "bench" in bench["plugged"]
-    if outlet is None or outlet.switch != "none":
+    if bench["outlet switch"]:
         supply = supply and "outlet" in bench["on"]
     passes = True
     if limiter is not None:
@@ -166,7 +177,7 @@ def _electrics(plan: Plan, bench: Row) -> dict[str, bool]:
     if _first(plan, "autotransformer") is not None and bench["dial"] == (0.0, 0.0):
         fed = False
     cord = fed and "set" in bench["plugged"]
-    switched_on = plan.set.switch == "none" or "set" in bench["on"]
+    switched_on = not bench["set switch"] or "set" in bench["on"]
     through = limiter is not None and bench["lamp"] is not None and not bench["bypass"]
     return {"supply": supply, "fed": fed, "cord": cord, "set": cord and switched_on, "through the lamp": through}
 
@@ -267,7 +278,7 @@ def _do(plan: Plan, bench: Row, step: Step) -> None:
     if step.verb in MOVES_THE_METER and (through_the_lamp or _electrics(plan, bench)["through the lamp"]):
         bench["reading"] = None
     if step.hold is not None:
-        bench["stood"] += step.hold.low
+        bench["stood"] = (bench["stood"][0] + step.hold.low, bench["stood"][1] + step.hold.high)
     if _electrics(plan, bench)["set"]:
         for name in bench["charged"]:
             bench["charged"][name] = True
@@ -285,11 +296,11 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         bench["on"].discard(what)
     elif verb == "set_dial":
         assert step.to is not None
-        bench["dial"], bench["reading"], bench["stood"] = (step.to.low, step.to.high), None, 0.0
+        bench["dial"], bench["reading"], bench["stood"] = (step.to.low, step.to.high), None, (0.0, 0.0)
     elif verb == "bring_set_to":
         assert step.to is not None
         top = _first(plan, "autotransformer").output
-        bench["reading"], bench["stood"] = (step.to.low, step.to.high), 0.0
+        bench["reading"], bench["stood"] = (step.to.low, step.to.high), (0.0, 0.0)
         bench["dial"] = (step.to.low, max(step.to.high, top.high if top is not None else step.to.high))
     elif verb == "set_bypass":
         bench["bypass"] = step.state == "closed"

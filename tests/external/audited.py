@@ -23,7 +23,7 @@ WORK: Change = {"work": "replace the line capacitor", "where": "inside"}
 LOOK: Change = {"inspect": "inside", "expect": "no tool or clip lead left, nothing loose", "otherwise": "stop"}
 DISCHARGE: Change = {"discharge": {"each": ["C1", "C2"], "through": "10 kohm 10 W", "for": "10 s", "clip_first": "common"}}
 PROVE_METER: Change = {"prove": "M1", "on": "known source", "expect": "114..126 V", "otherwise": "stop"}
-PROVE_DEAD: Change = {"prove_dead": {"each": ["C1", "C2"], "below": "10 V", "instrument": "M1"}}
+PROVE_DEAD: Change = {"prove_dead": {"each": ["C1", "C2"], "below": "10 V", "instrument": "M1", "otherwise": "stop"}}
 
 
 @cache

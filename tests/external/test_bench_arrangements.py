@@ -154,7 +154,7 @@ class TestReadingHighVoltage:
     def test_a_clipped_meter_may_be_read_under_power_and_a_probe_held_by_hand_may_not(self) -> None:
         def reading(across: str) -> Change:
             return {**self.PLAN, "after": {"raise-low": {
-                "measure": "voltage", "across": across, "instrument": "M1", "expect": "..300 V", "otherwise": "stop"}}}
+                "measure": "voltage", "across": across, "instrument": "M2", "expect": "..300 V", "otherwise": "stop"}}}
 
         assert found(reading("C1")) == set()
         assert "clip-the-meter-while-dead" in broken(reading("C2"))

@@ -280,7 +280,7 @@ class TestInstruments:
     ])
     def test_a_meter_on_an_appliance_is_of_category_ii_or_higher(self, category: str, expected: Outcome) -> None:
         # IEC 61010-1, 6.7.4, as quoted elsewhere; 29 CFR 1910.334(c): instruments rated for the circuit
-        assert outcome({"state": {"bench.instruments.M1.category": category}}, "meters-made-for-the-mains") is expected
+        assert outcome({"state": {"bench.instruments.M2.category": category}}, "meters-made-for-the-mains") is expected
 
 
 def test_the_limits_are_compared_in_the_units_that_they_are_written_in() -> None:

@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 
 import pytest
 
+from auditor.plan.problems import Unreadable
 from auditor.review.finding import Outcome
 from auditor.rulebook.examples import base_plan
 from tests.external.audited import (
@@ -143,11 +144,14 @@ class TestMakingDead:
 class TestReenergising:
     """29 CFR 1910.333(b)(2)(v), even for a moment: tools, jumpers, shorts and grounds are seen to be gone, then power.
 
-    Two of the published steps are not asked for by any rule: warning those nearby, and seeing that they are clear.
+    HSE INDG354: the insulation is measured again after work. Two of the published steps are not asked for by any rule: warning those nearby, and seeing that they are clear.
     """
 
     B_PLUS: ClassVar[Change] = {
         "measure": "resistance", "across": "B+ to common", "settle": "30 s", "expect": "15 kohm..", "otherwise": "stop"}
+    INSULATION: ClassVar[Change] = {
+        "measure": "insulation", "across": "mains to chassis", "set_switch": "on", "expect": "2 Mohm..",
+        "otherwise": "stop"}
 
     def plan(self, *steps: Any) -> Change:
         """Work in the set between two runs, with these steps after it is proved dead and before power."""
@@ -162,13 +166,21 @@ class TestReenergising:
                 {"raise": {"to": "117 V", "by": "15 V"}, "hold": "5 min", **read}]
 
     def test_the_published_order_passes(self) -> None:
-        assert found(self.plan(WORK, LOOK, self.B_PLUS)) == set()
+        assert found(self.plan(WORK, LOOK, self.B_PLUS, self.INSULATION)) == set()
 
     @pytest.mark.parametrize("steps", [(LOOK, WORK), (WORK,), (WORK, LOOK, WORK), ()], ids=[
         "looked at before the work", "not looked at", "worked on again", "not worked on"])
     def test_power_comes_only_after_a_look_after_the_last_work(self, steps: tuple[Any, ...]) -> None:
         wrong = bool(steps) and steps[-1] is WORK
         assert ("look-inside-before-power" in broken(self.plan(*steps, self.B_PLUS))) == wrong
+
+    @pytest.mark.parametrize(("steps", "wrong"), [
+        ((WORK, INSULATION), False), ((INSULATION, WORK), True), ((WORK,), True),
+    ], ids=["measured after the work", "measured before it", "not measured again"])
+    def test_power_comes_only_after_the_insulation_is_measured_after_the_last_work(
+        self, steps: tuple[Any, ...], wrong: bool
+    ) -> None:
+        assert ("insulate-the-mains-from-metal" in broken(self.plan(*steps, LOOK, self.B_PLUS))) == wrong
 
     def test_a_look_that_nothing_can_come_of_does_not_count(self) -> None:
         plan = self.plan(WORK, {"inspect": "inside"}, self.B_PLUS)
@@ -181,7 +193,7 @@ class TestReenergising:
 
     def test_a_lead_to_earth_put_on_for_the_work_is_taken_off(self) -> None:
         on, off = {"connect": "earth lead", "at": "chassis"}, {"disconnect": "earth lead"}
-        assert found(self.plan(on, WORK, off, LOOK, self.B_PLUS)) == set()
+        assert found(self.plan(on, WORK, off, LOOK, self.B_PLUS, self.INSULATION)) == set()
         assert "keep-a-hot-chassis-off-earth" in broken(self.plan(on, WORK, LOOK, self.B_PLUS))
 
 
@@ -238,12 +250,16 @@ class TestNoPowerBeforeTheCauseIsKnown:
     def test_a_wrong_order_fails(self, steps: tuple[Any, ...]) -> None:
         assert self.RULE in broken(self.stop(*steps))
 
-    @pytest.mark.parametrize("again", ["not stated", "after a rest", "with a larger fuse"])
-    def test_the_plan_says_that_power_waits_for_the_cause(self, again: str) -> None:
-        assert self.RULE in broken({"state": {"stop.again": again}})
+    def test_the_plan_says_that_power_waits_for_the_cause(self) -> None:
+        assert self.RULE in broken({"state": {"stop.again": "not stated"}})
+
+    @pytest.mark.parametrize("again", ["after a rest", "with a larger fuse"])
+    def test_power_that_comes_back_for_another_reason_cannot_be_written(self, again: str) -> None:
+        with pytest.raises(Unreadable):
+            broken({"state": {"stop.again": again}})
 
     @pytest.mark.parametrize(("steps", "expected"), [((OFF, ON, *END), True), ((OFF, CAUSE, ON, *END), False)])
     def test_a_reading_that_fails_under_power_is_a_stop_as_well(self, steps: tuple[Any, ...], expected: bool) -> None:
-        measured = {"measure": "voltage", "across": "C1", "instrument": "M1", "expect": "60..90 V",
+        measured = {"measure": "voltage", "across": "C1", "instrument": "M2", "expect": "60..90 V",
                     "otherwise": list(steps)}
         assert (self.RULE in broken({"after": {"raise-low": measured}})) == expected

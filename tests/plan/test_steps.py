@@ -154,6 +154,13 @@ def test_a_bare_yes_is_no_criterion(word: str) -> None:
     ("inspect: cord", False),
     ("{inspect: cord, expect: predicted, otherwise: stop}", False),
     ("{inspect: cord, expect: no crack, otherwise: [{find_cause: what broke it}]}", True),
+    ("{measure: resistance, across: plug, expect: 0 ohm.., otherwise: stop}", False),
+    ("{measure: resistance, across: plug, expect: 1 ohm.., otherwise: stop}", True),
+    ("{measure: resistance, across: plug, expect: ..1e12 ohm, otherwise: stop}", False),
+    ("{measure: resistance, across: plug, expect: ..1 ohm, otherwise: stop}", True),
+    ("{observe: the meters, expect: {set_voltage: 0 V.., current: 0 A..}, otherwise: stop}", False),
+    ("{observe: the meters, expect: {set_voltage: 0 V.., current: ..1 A}, otherwise: stop}", True),
+    ("{observe: the meters, expect: {lamp: dark}, otherwise: stop}", True),
 ])
 def test_evidence_is_a_criterion_and_what_is_done_when_it_is_not_met(step: str, evidence: bool) -> None:
     assert steps_of(step)[0].can_fail() is evidence

@@ -43,7 +43,8 @@ def b_plus(supply: Supply, rated_voltage: Interval, set_voltage: Interval, throu
 
     Nothing before a tube rectifier conducts. Between the first conduction and full use anything from nothing to the
     peak that belongs to the volts: B+ appears late and with a jump. Silicon with tubes that are not warm enough to
-    draw stands at that peak. In use, B+ goes with the volts.
+    draw, or with none in, stands at that peak; a tube rectifier may be one of the tubes that are out. In use, B+ goes
+    with the volts.
 
     >>> supply = Supply(Interval(240, 260), Interval(330, 360), True, Interval(0.40, 0.55))
     >>> b_plus(supply, Interval(120, 120), Interval(40, 45), False)
@@ -54,12 +55,10 @@ def b_plus(supply: Supply, rated_voltage: Interval, set_voltage: Interval, throu
     low = set_voltage.low / rated_voltage.high
     high = set_voltage.high / rated_voltage.low
     flattened = FLATTENED if through_lamp else 1.0
+    if high <= 0.0 or (supply.needs_heat and high <= supply.onset.low):
+        return Interval.exactly(0.0)
     if not supply.loaded:
-        return Interval(low * supply.peak.low * flattened, high * supply.peak.high)
-    if high <= 0.0:
-        return Interval.exactly(0.0)
-    if supply.needs_heat and high <= supply.onset.low:
-        return Interval.exactly(0.0)
+        return Interval(0.0 if supply.needs_heat else low * supply.peak.low * flattened, high * supply.peak.high)
     in_use = supply.onset.high + ONSET_WIDTH
     lowest = 0.0 if supply.needs_heat and low < in_use else low * supply.in_use.low * flattened
     return Interval(lowest, max(lowest, _most(supply, high, low)))
