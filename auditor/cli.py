@@ -118,20 +118,25 @@ def predict(
 
     For example: auditor predict plan.yaml    or    auditor predict plan.yaml --at 90V --lamp 100W
     """
-    from auditor.bench.forecast import at_setting, forecast, lamp_choices
+    from auditor.bench.assumptions import assumptions
+    from auditor.bench.described import taken_for_granted
+    from auditor.bench.forecast import at_setting, forecast
+    from auditor.bench.lamp_choice import lamp_choices
     from auditor.bench.trace import replay
-    from auditor.report.prediction import as_csv, as_json, choice_lines, table_lines
+    from auditor.report.prediction import choice_lines, table_lines
+    from auditor.report.prediction_data import as_csv, as_json
 
     read = _one_plan(plan)
     rows = forecast(replay(read)) if at is None and lamp is None and not choose_lamp else (
         () if choose_lamp else (at_setting(read, _quantity(at, "voltage"), _quantity(lamp, "power")),))
     choices = lamp_choices(read) if choose_lamp else ()
+    assumed = (*assumptions(read), *taken_for_granted(read))
     if as_ is Table.json:
-        _write([as_json(read.header.title, rows, choices)])
+        _write([as_json(read.header.title, rows, choices, assumed)])
     elif as_ is Table.csv:
         _write([as_csv(rows).rstrip("\n")])
     else:
-        _write(choice_lines(choices, _style()) if choose_lamp else table_lines(rows, _style()))
+        _write(choice_lines(choices, _style()) if choose_lamp else table_lines(rows, assumed, _style()))
 
 
 @app.command()

@@ -23,5 +23,5 @@ def assumptions(plan: Plan) -> tuple[str, ...]:
         doing = format_quantity(DOING, DIMENSIONS["time"])
         used.append(f"A step takes {doing} beside its hold; `takes:` in a step replaces it.")
     if plan.set.idle_for is not None:
-        used.append("A set without power for at least 1 day starts with its capacitors discharged.")
+        used.append("A set without power for at least 30 days starts with its capacitors discharged.")
     return tuple(used)

@@ -135,7 +135,7 @@ def cold_loads(plan: Plan, state: State) -> tuple[Load, ...]:
     cold: list[Load] = []
     for load in set_loads(plan, state):
         if isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0:
-            cold.append(SetLoad(load.voltage, load.power * load.shape.heater_share * COLD_RATIO, COLD_HEATERS))
+            cold.append(_cold_heaters(load))
         elif load.power.high == 0.0:
             cold.append(load)
         else:
@@ -144,20 +144,26 @@ def cold_loads(plan: Plan, state: State) -> tuple[Load, ...]:
 
 
 def unsettled_loads(plan: Plan, state: State) -> tuple[Load, ...]:
-    """Edges between which the set stays as a load, from the first second until it has settled.
+    """Edges between which the set stays as a load while its heaters warm or cool; its reservoirs have filled.
 
-    Raising: heaters warm and take less and less, then the tubes conduct and the rest comes on top. So at every voltage
-    the current lies between that of warm heaters alone and the most of the cold and the settled set: with a heater
+    Warming: heaters take less and less, then the tubes conduct and the rest comes on top. So at every voltage the
+    current lies between that of warm heaters alone and the most of the cold and the settled set: with a heater
     share of a third or more a set draws more while cold (COLD_RATIO is 3 or more) than heaters that are nearly warm
-    and the full rest together. Lowering: heaters are still hotter than they will be, up to their rated heat, at which
+    and the full rest together. Cooling: heaters are still hotter than they will be, up to their rated heat, at which
     they are plain resistances (exponent 1). Readings are monotone in the load (`ranges`), so their hull holds.
     """
+    loads = set_loads(plan, state)
+    heated = [load for load in loads if isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0]
     alone = tuple(
         SetLoad(load.voltage, load.power * load.shape.heater_share, replace(
             HEATERS_ALONE, heater_exponent=Interval(load.shape.heater_exponent.low, 1.0),
             power_factor=Interval(load.shape.power_factor.low, 1.0)))
-        for load in set_loads(plan, state) if isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0)
-    return (*set_loads(plan, state), *cold_loads(plan, state), *alone)
+        for load in heated)
+    return (*loads, *(_cold_heaters(load) for load in heated), *alone)
+
+
+def _cold_heaters(load: SetLoad) -> SetLoad:
+    return SetLoad(load.voltage, load.power * load.shape.heater_share * COLD_RATIO, COLD_HEATERS)
 
 
 def why_no_law(plan: Plan) -> str | None:

@@ -1,73 +1,83 @@
-"""What every step of a plan will read on a healthy set, and what a lamp would do for it."""
+"""What will be read at every step of a plan, on a healthy set."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from auditor.bench.circuit import dial_output, energised
-from auditor.bench.described import rated_voltage
-from auditor.bench.electrical.discharge import stored_energy
-from auditor.bench.electrical.fault import most_heat, through_a_short
-from auditor.bench.electrical.lamp import glow, series_lamp
-from auditor.bench.electrical.operating_point import Source
-from auditor.bench.prediction import Readings, settled
+from auditor.bench.circuit import dial_output, energised, wall
+from auditor.bench.described import Load, rated_voltage, set_loads, supplies
+from auditor.bench.electrical.heaters import RECTIFIER_WARM
+from auditor.bench.electrical.load import SetLoad
+from auditor.bench.prediction import TRANSISTORS_SETTLE, Readings, at_first, settled, unsettled
 from auditor.bench.state import State, initial_state
-from auditor.bench.trace import Trace
+from auditor.bench.stored_charge import Stored, fed, held_together, stored
+from auditor.bench.trace import Sample, Trace
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.chain import Lamp
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
-LAMP_SIZES = (15.0, 25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 300.0)
-"""Rated watts of the lamps that are sold [W] (common practice)."""
-FIRST_LOOK = Interval(0.5, 1.5)
-RUNNING = Interval(2.0, float("inf"))
-"""Watts of the lamp over those of the set, for the first look and for running on the lamp (common practice; at twice
-the watts a healthy set gets about four fifths of its voltage, by calculation)."""
+COLD_HEATERS_SHOW = Interval(10.0, 30.0)
+"""How long cold heaters make the lamp brighter, or the current higher, than it stays [s] (common practice). Without
+tubes only the reservoir has to fill, which takes as long as the set takes to settle."""
+READ_AFTER = TRANSISTORS_SETTLE.high
+"""Nobody reads a meter sooner than this after turning the dial [s]: reservoirs have filled by then. A choice."""
+NO_HOLD = Interval.exactly(0.0)
+
+
+@dataclass(frozen=True)
+class Start:
+    """The first moments of a set to which power comes, should everything in it be cold.
+
+    readings: once the lamp itself has warmed; lasting: until they are those of a set that is about to settle [s].
+    """
+
+    readings: Readings
+    lasting: Interval
 
 
 @dataclass(frozen=True)
 class Row:
-    """One step, or a stage of it, and what is read when it has settled.
+    """One step, or a stage of it, and what is read at the end of its hold.
 
-    step: None for a question about a setting that is no step. dial: the mark [V]. hold [s].
-    stored_energy: what all listed capacitors together hold at this B+ [J].
+    step: None for a question about a setting that is no step. dial: the mark [V], or what it must be where the set was
+    brought to a reading. hold [s]. settled: whether all is sure to have settled by then; if not, the readings reach
+    from cold to settled. start: where power comes on in this step. conducts: from full volts to the first conduction of
+    a tube rectifier, where there can be B+ [s]. stored: what the capacitors then hold. widest: what makes the volts at
+    the set uncertain the most, in words.
     """
 
     step: Step | None
     dial: Interval | None
     readings: Readings
     hold: Interval | None
-    stored_energy: Interval | None
+    settled: bool
+    start: Start | None
+    conducts: Interval | None
+    stored: Stored
+    widest: str | None
     powered: bool
 
 
-@dataclass(frozen=True)
-class LampChoice:
-    """One size of lamp behind the full supply: power [W]; what a healthy set gets [V] and how the lamp then looks;
-    a dead short's current [A] and look; the most heat that a soft fault can receive [W]; what the size serves for."""
-
-    power: float
-    set_voltage: Interval
-    healthy_glow: tuple[str, ...]
-    short_current: float
-    short_glow: str
-    most_heat: float
-    first_look: Truth
-    running: Truth
-
-
 def forecast(trace: Trace) -> tuple[Row, ...]:
-    """A row for every step of the plan as written, as it stands on exit."""
-    known: dict[int, Readings] = {}
-    rows = []
-    for sample in trace.main:
-        if sample.exit:
-            readings = known.get(id(sample.state)) or settled(trace.plan, sample.state)
-            known[id(sample.state)] = readings
-            rows.append(_row(trace.plan, sample.state, sample.step, readings))
-    return tuple(rows)
+    """A row for every step of the plan as written, as it stands at the end of the step."""
+    plan, exits = trace.plan, [sample for sample in trace.main if sample.exit]
+    stood = _stood(plan, exits)
+    read = [(goal, goal) if _sure(plan, sample.state, goal, time) else (goal, unsettled(plan, sample.state))
+            for sample, (goal, time) in zip(exits, stood, strict=True)]
+    held = stored(trace, [readings.b_plus for _, readings in read])
+    return tuple(
+        _row(plan, sample.state, sample.step, goal, readings, charge, _comes_on(plan, sample))
+        for sample, (goal, readings), charge in zip(exits, read, held, strict=True))
+
+
+def _row(plan: Plan, state: State, step: Step | None, goal: Readings, readings: Readings, charge: Stored,
+         comes_on: bool) -> Row:
+    powered = energised(plan, state) is not Truth.FALSE
+    return Row(step, _mark(plan, state, goal), readings, step.hold if step else None, readings is goal,
+               _start(plan, state) if comes_on else None, _conducts(plan, state, readings), charge,
+               goal.widest("set_voltage") if powered else None, powered)
 
 
 def at_setting(plan: Plan, dial: Interval | None, lamp_power: Interval | None) -> Row:
@@ -75,8 +85,8 @@ def at_setting(plan: Plan, dial: Interval | None, lamp_power: Interval | None) -
 
     Where one is not given it is what the plan begins with: the rated voltage, the lamp in the holder.
     """
-    start = initial_state(plan)
-    lamp = start.lamp
+    begin = initial_state(plan)
+    lamp = begin.lamp
     if lamp_power is not None:
         lamp = Lamp(power=lamp_power, voltage=(lamp.voltage if lamp else None) or plan.mains.voltage,
                     kind="clear filament")
@@ -84,42 +94,65 @@ def at_setting(plan: Plan, dial: Interval | None, lamp_power: Interval | None) -
         plugged=frozenset({"bench", "set"}), on=frozenset({"outlet", "limiter", "set"}),
         dial=dial or rated_voltage(plan), lamp=lamp,
         bypass_closed=Truth.FALSE if lamp else Truth.TRUE,
-        charged=start.charged, connected=start.connected)
-    return _row(plan, state, None, settled(plan, state))
+        charged=begin.charged, connected=begin.connected)
+    readings = settled(plan, state)
+    return _row(plan, state, None, readings, readings, held_together(plan, fed(plan, readings.b_plus)),
+                energised(plan, state) is not Truth.FALSE)
 
 
-def lamp_choices(plan: Plan) -> tuple[LampChoice, ...]:
-    """Every common size of lamp for this set at its rated voltage; none where the set or its voltage is not known."""
-    voltage = rated_voltage(plan)
-    if voltage is None or plan.set.rated_power is None:
-        return ()
-    return tuple(_choice(plan, watts, voltage.high, plan.set.rated_power) for watts in LAMP_SIZES)
+def _stood(plan: Plan, exits: list[Sample]) -> list[tuple[Readings, float]]:
+    """For every step what it settles to, and for how long the bench has surely stood so at its end [s]."""
+    stood: list[tuple[Readings, float]] = []
+    for sample in exits:
+        goal = settled(plan, sample.state)
+        same = bool(stood) and stood[-1][0] == goal and not _comes_on(plan, sample)
+        # Of the step that changes something only its hold is sure to come after the change.
+        stood.append((goal, stood[-1][1] + sample.elapsed.low if same else (sample.step.hold or NO_HOLD).low))
+    return stood
 
 
-def _choice(plan: Plan, watts: float, volts: float, set_power: Interval) -> LampChoice:
-    nominal = (plan.mains.voltage or Interval.exactly(volts)).high
-    row = at_setting(plan, Interval.exactly(volts), Interval.exactly(watts))
-    lamp, source = series_lamp(watts, nominal), Source(volts)
-    short, fault = through_a_short(source, lamp), most_heat(source, lamp)
-    ratio = Interval.exactly(watts) / set_power
-    return LampChoice(
-        watts, row.readings.set_voltage, row.readings.glow, short.current, glow(short.temperature),
-        fault.set_voltage * fault.current,
-        ratio.at_least(Interval.exactly(FIRST_LOOK.low)) & ratio.at_most(Interval.exactly(FIRST_LOOK.high)),
-        ratio.at_least(Interval.exactly(RUNNING.low)))
+def _sure(plan: Plan, state: State, goal: Readings, time: float) -> bool:
+    """Whether all has surely settled when it is read after this time [s]."""
+    if energised(plan, state) is Truth.FALSE or goal.settling_time is None:
+        return True
+    return time + READ_AFTER >= goal.settling_time.high
 
 
-def _row(plan: Plan, state: State, step: Step | None, readings: Readings) -> Row:
-    powered = energised(plan, state) is not Truth.FALSE
-    return Row(step, state.dial if plan.has("autotransformer") else dial_output(plan, state), readings,
-               step.hold if step else None, _energy(plan, readings.b_plus), powered)
+def _comes_on(plan: Plan, sample: Sample) -> bool:
+    """Whether volts reach the set after this step and may not have reached it before."""
+    return energised(plan, sample.state) is not Truth.FALSE and energised(plan, sample.before) is not Truth.TRUE
 
 
-def _energy(plan: Plan, b_plus: Interval | None) -> Interval | None:
-    """Of all listed filter capacitors at this B+ [J]; None where a capacitance or B+ is not known."""
-    capacitors = plan.set.filter_capacitors
-    if b_plus is None or not capacitors or any(c.capacitance is None for c in capacitors):
+def _start(plan: Plan, state: State) -> Start | None:
+    loads = set_loads(plan, state)
+    readings = at_first(plan, state)
+    if readings.current is None or not loads:
         return None
-    least = sum(stored_energy(c.capacitance.low, b_plus.low) for c in capacitors if c.capacitance)
-    most = sum(stored_energy(c.capacitance.high, b_plus.high) for c in capacitors if c.capacitance)
-    return Interval(least, most)
+    heaters = [_has_heaters(load) for load in loads]
+    lasting = COLD_HEATERS_SHOW if any(heaters) else TRANSISTORS_SETTLE
+    return Start(readings, lasting if all(heaters) or not any(heaters) else lasting.hull(TRANSISTORS_SETTLE))
+
+
+def _conducts(plan: Plan, state: State, readings: Readings) -> Interval | None:
+    found = supplies(plan, state)
+    if readings.b_plus is None or readings.b_plus.high <= 0.0 or not any(supply.needs_heat for supply in found):
+        return None
+    heater = plan.set.rectifier.heater if plan.set.rectifier else None
+    return RECTIFIER_WARM[heater] if heater else RECTIFIER_WARM["direct"].hull(RECTIFIER_WARM["indirect"])
+
+
+def _has_heaters(load: Load) -> bool:
+    return isinstance(load, SetLoad) and load.shape.heater_share.high > 0.0
+
+
+def _mark(plan: Plan, state: State, readings: Readings) -> Interval | None:
+    """The mark on the dial [V]; without a dial, the wall."""
+    if not plan.has("autotransformer"):
+        return dial_output(plan, state)
+    nominal, source = plan.mains.voltage, readings.source_voltage
+    if state.set_reading is None or state.dial is None or nominal is None or source is None:
+        return state.dial
+    # The mark moves with the wall, and stays where the replay knows it to be.
+    here = wall(plan)
+    mark = Interval(source.low * nominal.low / here.high, source.high * nominal.high / here.low)
+    return mark.meet(state.dial) or state.dial

@@ -88,7 +88,9 @@ def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
     step = sample.step
     if any(name == item.name for name, _ in sample.before.clipped | sample.before.connected):
         return Truth.FALSE
+    expected = step.expect.quantity if step.expect else None
     return Truth.of(step.verb == "prove" and step.what == item.name and step.on is not None
+                    and expected is not None and expected[0] == "voltage"
                     and sample.exit and not sample.failed and step.can_fail())
 
 

@@ -19,8 +19,10 @@ from auditor.plan.plan import Plan
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
 NO_LIMIT = 1e15
-CURRENT_LIMIT = re.compile(r"\bcurrent\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
-LIMIT = re.compile(r"^(?P<reading>.+?)\s+(above|below|over|under)\s+(half|[0-9])")
+CURRENT_LIMIT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
+VOLTAGE_LIMIT = re.compile(r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
+                   r"\s+(?:half|[0-9])", re.IGNORECASE)
+"""How a stop condition begins that gives a number; anything else before it could turn it round."""
 
 
 def _plan(name: str, kind: Kind, meaning: str, read: PlanReader, *asks: str) -> Fact:
@@ -112,7 +114,7 @@ def _bound(field: str, end: str) -> PlanReader:
 
 def _stop_current(plan: Plan) -> Interval:
     """The lowest current at which a stop condition ends the attempt [A]; 1e15 where none gives one."""
-    found = [CURRENT_LIMIT.search(condition) for condition in plan.stop_when]
+    found = [CURRENT_LIMIT.match(condition) for condition in plan.stop_when]
     return Interval.exactly(min([NO_LIMIT, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
 
 
@@ -123,13 +125,9 @@ def _outlet_switched(plan: Plan) -> Truth:
     return Truth.UNKNOWN if outlet.switch is None else Truth.of(outlet.switch != "none")
 
 
-def _stop_limit(plan: Plan, *readings: str) -> Truth:
-    """Whether a stop condition gives a number for one of these readings."""
-    for condition in plan.stop_when:
-        limit = LIMIT.match(condition)
-        if limit and any(reading in limit["reading"].lower().replace("_", " ") for reading in readings):
-            return Truth.TRUE
-    return Truth.FALSE
+def _stop_voltage(plan: Plan) -> Truth:
+    """Whether a stop condition gives a B+ or a voltage at the set."""
+    return Truth.of(any(VOLTAGE_LIMIT.match(condition) for condition in plan.stop_when))
 
 
 def _dial_top(plan: Plan) -> Interval:
@@ -232,7 +230,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
     _plan("stop.current_limit", TRUTH, "a stop condition gives a current", lambda p: Truth.of(_stop_current(p).high < NO_LIMIT)),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
-          lambda p: _stop_limit(p, "b+", "set voltage", "set volts")),
+          _stop_voltage),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
     _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
           lambda p: Truth.of(p.stop_again is not None)),

@@ -33,6 +33,8 @@ GLOW_TELLS_NOTHING = "so low on the dial, glow tells nothing: compare the volts 
 MOTOR_BEHIND_LAMP = ("a motor may not start behind a lamp: it then stands still and heats (at 70 % of its volts it has half "
                      "its torque)")
 """Torque of an induction motor goes with the square of its volts (common practice)."""
+NO_RUNNING_POINT = "a switching supply may find no running point behind this lamp: it would start and fall off again"
+NO_START = "a switching supply may not start at so few volts, or draw far more than its rated current"
 TRANSISTORS_SETTLE = Interval(0.1, 2.0)
 """Lamp filament and reservoir of a set without tubes [s]: 0.1 s for a 100 W lamp, some cycles for the reservoir."""
 
@@ -115,7 +117,7 @@ def at_first(plan: Plan, state: State) -> Readings:
 
 
 def unsettled(plan: Plan, state: State) -> Readings:
-    """The readings while heaters and reservoirs are on their way to this state: from the first second to the last.
+    """The readings while the heaters are on their way to this state, reservoirs having filled.
 
     Each is the hull of cold, of warm without B+, and of settled (`described.unsettled_loads` says why that is all).
     """
@@ -219,7 +221,7 @@ def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tupl
     if lamp is not None and plan.set.motor and any(what == "motor" for what, _ in state.connected):
         notes.append(MOTOR_BEHIND_LAMP)
     if 0 in points and points != (0,):
-        notes.append("the supply may find no running point behind this lamp: it would start and fall off again")
+        notes.append(NO_RUNNING_POINT if lamp is not None else NO_START)
     warm = feed.powered is not Truth.FALSE
     behind_the_dial = lamp is None or lamp.ratio == Interval.exactly(1.0)
     return Readings(

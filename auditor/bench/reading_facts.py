@@ -162,7 +162,8 @@ EXPECTED = (("set_voltage", "set_voltage", "voltage", "voltage at the set"), ("c
 """The readings of which a step may expect a number that can be computed: key, name in facts, kind, in words."""
 EXPECTATIONS = tuple(
     fact for reading, called, kind, words in EXPECTED for fact in (
-        _written(f"step.expects_{called}", TRUTH, f"the step expects a number of the {words}", _expects_a_number(reading, kind)),
+        _written(f"step.expects_{called}", TRUTH, f"the step expects a number of the {words}",
+                 _expects_a_number(reading, kind)),
         _written(f"step.expected_{called}", quantity(kind), f"the {words} that the step expects", _expects(reading, kind)),
         _written(f"step.expects_{called}_from", quantity(kind), f"the lowest {words} that the step lets pass",
                  _expects_from(reading, kind)),

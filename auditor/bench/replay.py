@@ -133,7 +133,13 @@ def _reform(state: State, step: Step, plan: Plan) -> State:
 
 
 def _measure(state: State, step: Step, plan: Plan) -> State:
-    """A set measured straight at the wall with its switch on has run, and its capacitors have charged."""
+    """What a measurement leaves behind: charge, from an insulation tester or from the wall.
+
+    A set measured straight at the wall with its switch on has run. An insulation tester across B+ or a capacitor has
+    charged them to its hundreds of volts.
+    """
+    if step.measures == "insulation" and step.across in (*B_PLUS, *capacitor_names(plan)):
+        return replace(state.with_charge(Truth.TRUE), discharged=frozenset())
     if step.fed_from != "wall" or (step.set_switch == "off" and plan.set.switch != "none"):
         return state
     return replace(state.with_charge(Truth.TRUE), discharged=frozenset())
@@ -153,6 +159,7 @@ EFFECTS: dict[str, Effect] = {
     "find_cause": _find_cause,
 }
 
+B_PLUS = ("B+ to chassis", "B+ to common")
 NO_TIME = Interval.exactly(0.0)
 CHANGES_THE_READING = frozenset({
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",

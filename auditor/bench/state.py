@@ -13,8 +13,9 @@ START = (
     "At the start the bench is plugged into the wall, the set is not plugged in, every switch is off and every tube "
     "is in its socket."
 )
-LONG_IDLE = 24 * 3600.0
-"""A set unpowered for this long [s] is taken as discharged: a printed assumption, not a measurement."""
+LONG_IDLE = 30 * 24 * 3600.0
+"""A set unpowered for this long [s] is taken as discharged: a printed assumption, not a measurement. A filter capacitor
+without a bleeder holds charge for days (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

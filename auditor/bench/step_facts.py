@@ -124,7 +124,7 @@ def _attended(plan: Plan, step: Step) -> Truth:
 
 
 def _shorted(plan: Plan, step: Step) -> Truth:
-    return Truth.of("short" in (step.how or ""))
+    return Truth.of((step.how or "").lower().startswith(("shorted plug", "a shorted plug", "with a shorted plug")))
 
 
 def _reads_without_meter(plan: Plan, sample: Sample) -> Truth:

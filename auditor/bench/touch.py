@@ -23,7 +23,7 @@ MEASURED = {
     "limiter earth": BENCH, "limiter neutral": BENCH, "limiter live": BENCH, "limiter cross-paths": BENCH,
     "set outlet": NOTHING, "set outlet to earth": NOTHING,
 }
-CONNECTED = {"aerial": OUTSIDE, "earth lead": OUTSIDE, "interlock bypass": OUTSIDE, "second device": NOTHING,
+CONNECTED = {"aerial": OUTSIDE, "earth lead": OUTSIDE, "interlock bypass": INSIDE, "second device": NOTHING,
              "speaker": OUTSIDE, "dummy load": OUTSIDE}
 WORKED = {"inside": INSIDE, "outside": OUTSIDE, "bench": BENCH, "limiter": BENCH}
 
@@ -33,6 +33,8 @@ def touch(step: Step, state: State) -> str:
 
     A measurement with an instrument that was clipped there before touches nothing.
     """
+    if step.verb == "prove" and step.what == "fuse":
+        return INSIDE
     if step.verb == "inspect":
         return INSPECTED.get(step.what or "", INSIDE)
     if step.verb == "measure":

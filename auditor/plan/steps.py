@@ -28,6 +28,7 @@ from auditor.plan.values import (
 from auditor.plan.verbs import CLIPPED_FIRST, FED_FROM, MEASURED, POINTS, VERBS, WHERE
 from auditor.plan.words import one_key
 
+ENDS_AN_ATTEMPT = frozenset({"switch_off", "unplug"})
 EXPECTED_KINDS = ("resistance", "voltage", "current", "power", "temperature", "time", "number")
 _quantity = AnyQuantity(EXPECTED_KINDS)
 _at_most = re.compile(r"(?P<until>.+?),?\s+at most\s+(?P<bound>.+)", re.DOTALL)
@@ -191,5 +192,10 @@ class Step(Record):
         return words + stage
 
     def can_fail(self) -> bool:
-        """Evidence, not words: a criterion that some reading fails, and what is done when it is not met."""
-        return self.expect is not None and self.expect.can_fail() and self.otherwise is not None
+        """Evidence, not words: a criterion that some reading fails, and a way out when it is not met.
+
+        A way out stops, or takes the power off; to wait a little, or to look again, ends nothing.
+        """
+        if self.expect is None or not self.expect.can_fail() or self.otherwise is None:
+            return False
+        return self.otherwise == "stop" or any(step.verb in ENDS_AN_ATTEMPT for step in self.otherwise)

@@ -1,96 +1,254 @@
-"""The expected readings: a table for a person, JSON and comma-separated values for programs."""
+"""The expected readings as a table for a person."""
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 from math import ceil, floor, isinf, log10
-from typing import Any
 
-from auditor import __version__
-from auditor.bench.forecast import LampChoice, Row
+from auditor.bench.forecast import Row
+from auditor.bench.lamp_choice import LampChoice
+from auditor.bench.prediction import GLOW_TELLS_NOTHING
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
 from auditor.logic.quantity import format_quantity
 from auditor.logic.truth import Truth
+from auditor.report.columns import BLANK, Column, Table, fitted
 from auditor.report.notice import CAUTIONS
 from auditor.report.style import Style, shown
 
-HEADINGS = ("step", "dial", "set", "current", "lamp", "glow", "B+", "settles")
-UNITS = {"voltage": "V", "current": "A", "power": "W", "time": "s"}
+UNITS = {"voltage": "V", "current": "A", "power": "W", "time": "s", "energy": "J"}
+SMALL = {"current": "mA", "energy": "mJ"}
+NOTHING = Interval.exactly(0.0)
+INDENT = "      "
+LEAST = 1.0
+"""Volts below which a charge is not worth a number, for what comes back by itself is more [V]. A choice."""
 MEANS = (
-    "These are the readings of a healthy set when all has settled, as ranges over wall, lamp and set. A reading "
-    "outside its range means that something is not as the plan says: stop and find out what."
+    "These are the readings of a healthy set at the end of each hold, as ranges over wall, lamp and set. A reading "
+    "outside its range means that something is not as the plan says: stop and find out what. `stored` is in all filter "
+    "capacitors together; `transformer` and `brush` are loads of the isolating transformer and of the autotransformer's "
+    "brush in percent of their ratings."
 )
-KINDS = {"set_voltage": "voltage", "current": "current", "set_power": "power", "lamp_voltage": "voltage",
-         "lamp_power": "power", "filament_temperature": "number", "relative_light": "number", "b_plus": "voltage",
-         "source_voltage": "voltage", "brush_load": "number", "isolating_load": "number", "direct_current": "current",
-         "settling_time": "time"}
+CHOICE_MEANS = (
+    "All at the rated voltage of the set. `set gets` is what reaches a healthy set; `short draws` is what a dead short is held "
+    "to; `soft fault gets` is the most heat that a fault of the worst resistance can receive. A lamp for the first look is "
+    "of about the watts of the set; one for running has at least twice as many."
+)
+NOT_KNOWN = ("off: what its capacitors hold cannot be said without `filter_capacitors:` and `B+:`; take them as charged "
+             "until they are proved dead")
 
 
-def table_lines(rows: Sequence[Row], style: Style) -> Iterator[str]:
-    """One line a powered step with its notes below; the others are passed over."""
-    powered = [row for row in rows if row.powered]
-    if not powered:
-        yield "No step powers the set, so there is nothing to read."
-        return
-    table = [HEADINGS, *(_cells(row) for row in powered)]
-    widths = [max(len(line[i]) for line in table) for i in range(len(HEADINGS))]
-    yield style.strong(_line(HEADINGS, widths))
-    last: str | None = None
-    for row in powered:
-        words = f"step {row.step.number}: {row.step.in_words()}" if row.step else None
-        if words and words != last:
-            hold = f", hold {_said(row.hold, 'time')}" if row.hold else ""
-            yield style.faint(style.wrapped(shown(words + hold), rest="  "))
-            last = words
-        yield _line(_cells(row), widths)
-        for note in _notes(row):
-            yield style.wrapped(note, first="      ", rest="      ")
-    yield ""
-    yield style.wrapped(MEANS)
-    yield style.wrapped(CAUTIONS)
-
-
-def _cells(row: Row) -> tuple[str, ...]:
-    r = row.readings
-    lamp = f"{_said(r.lamp_voltage, 'voltage')}, {_said(r.lamp_power, 'power')}" if r.lamp_power else "-"
-    if r.lamp_power == Interval.exactly(0.0):
-        lamp = "-"
-    return (str(row.step.number) if row.step else "-", _said(row.dial, "voltage"), _said(r.set_voltage, "voltage"),
-            _said(r.current, "current"), lamp, "-" if lamp == "-" else _glow(r.glow), _said(r.b_plus, "voltage"),
-            _said(r.settling_time, "time"))
-
-
-def _notes(row: Row) -> Iterator[str]:
-    r = row.readings
-    yield from r.notes
-    for load, what in ((r.isolating_load, "the isolating transformer"), (r.brush_load, "the autotransformer's brush")):
-        if load is not None and load.high > 1.0:
-            yield f"{what} may carry {100 * load.high:.0f} % of its rating"
-
-
-def _glow(words: tuple[str, ...]) -> str:
-    return "-" if not words else words[0] if len(words) == 1 else f"{words[0]} to {words[-1]}"
-
-
-def _said(value: Interval | None, kind: str) -> str:
+def said(value: Interval | None, kind: str) -> str:
     """The range as a person reads a meter: two figures of its high end, rounded outwards, one unit for both ends."""
     if value is None or value.is_anything:
-        return "-"
+        return BLANK
     if value.low == value.high or isinf(value.high):
         return format_quantity(value, DIMENSIONS[kind])
-    unit, size = ("mA", 1e-3) if kind == "current" and value.high < 0.95 else (UNITS[kind], 1.0)
+    small = kind in SMALL and value.high < 0.095 * (10 if kind == "current" else 1)
+    unit, size = (SMALL[kind], 1e-3) if small else (UNITS[kind], 1.0)
     low, high = value.low / size, value.high / size
     places = 1 - floor(log10(high))
     low, high = floor(low * 10**places + 1e-9) / 10**places, ceil(high * 10**places - 1e-9) / 10**places
     return f"{low:g} {unit}" if low == high else f"{low:g}..{high:g} {unit}"
 
 
-def _line(cells: Iterable[str], widths: list[int]) -> str:
-    return "  ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=True)).rstrip()
+def glow_said(words: tuple[str, ...]) -> str:
+    """The words that fit, from the darkest to the brightest."""
+    return BLANK if not words else words[0] if len(words) == 1 else f"{words[0]} to {words[-1]}"
+
+
+def through_lamp(row: Row) -> bool:
+    """Whether a lamp may carry the current of this row."""
+    return row.readings.lamp_power is not None and row.readings.lamp_power != NOTHING
+
+
+def _step(row: Row) -> str:
+    return BLANK if row.step is None else str(row.step.number)
+
+
+def _lamp(row: Row, reading: Interval | None, kind: str) -> str:
+    return said(reading, kind) if through_lamp(row) else BLANK
+
+
+def _hold(row: Row) -> str:
+    return BLANK if row.hold is None else format_quantity(row.hold, DIMENSIONS["time"])
+
+
+def _stored(row: Row) -> str:
+    energy, volts = row.stored.energy, row.stored.voltage
+    return BLANK if volts is None or energy is None or volts.high < LEAST else said(energy, "energy")
+
+
+def _percent(load: Interval | None) -> str:
+    """A load over its rating, in percent."""
+    if load is None:
+        return BLANK
+    low, high = floor(100 * load.low), ceil(100 * load.high - 1e-9)
+    return f"{high} %" if low == high else f"{low}..{high} %"
+
+
+COLUMNS: tuple[Column[Row], ...] = (
+    Column("step", _step),
+    Column("dial", lambda r: said(r.dial, "voltage")),
+    Column("set", lambda r: said(r.readings.set_voltage, "voltage")),
+    Column("current", lambda r: said(r.readings.current, "current")),
+    Column("lamp", lambda r: _lamp(r, r.readings.lamp_voltage, "voltage"), "{} across the lamp"),
+    Column("B+", lambda r: said(r.readings.b_plus, "voltage"), "B+ {}"),
+    Column("settles", lambda r: said(r.readings.settling_time, "time"), "settles in {}"),
+    Column("hold", _hold, "hold {}"),
+    Column("lamp heat", lambda r: _lamp(r, r.readings.lamp_power, "power"), "lamp heat {}"),
+    Column("stored", lambda r: _stored(r), "stored {}"),
+    Column("transformer", lambda r: _percent(r.readings.isolating_load), "transformer {}"),
+    Column("brush", lambda r: _percent(r.readings.brush_load), "brush {}"),
+)
+"""In the order in which they find room; the first four always stand in the table."""
+ALWAYS = 4
+
+
+def table_lines(rows: Sequence[Row], assumed: Sequence[str], style: Style) -> Iterator[str]:
+    """A line a powered step, with more and its notes below; then what the set still holds while it is off.
+
+    assumed: what the prediction takes for granted, each in a sentence.
+    """
+    powered = [row for row in rows if row.powered]
+    if not powered:
+        yield style.wrapped("No step powers the set, so there is nothing to read.")
+        yield style.wrapped(CAUTIONS)
+        return
+    table = fitted(COLUMNS, ALWAYS, powered, style.width)
+    yield style.strong(table.heading())
+    notes: tuple[str, ...] = ()
+    charge = ""
+    for _, group in groupby(rows, key=_written):
+        same_step = list(group)
+        title = _title(same_step)
+        for row in same_step:
+            text = "" if row.powered else _left(row)
+            if (row.powered or text not in ("", charge)) and title:
+                yield style.faint(style.wrapped(title, rest="  "))
+                title = ""
+            if not row.powered:
+                if text not in ("", charge):
+                    yield style.wrapped(text, first=INDENT)
+                charge, notes = text, ()
+                continue
+            charge = ""
+            yield table.line(row)
+            if below := "; ".join(_below(row, table)):
+                yield style.wrapped(below, first=INDENT)
+            fresh, notes = [note for note in _notes(row) if note not in notes], tuple(_notes(row))
+            for note in fresh:
+                yield style.wrapped(f"Note: {note}.", first=INDENT)
+    yield ""
+    yield style.wrapped(MEANS)
+    yield from (style.wrapped(line) for line in _widest(powered))
+    yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
+    yield style.wrapped(CAUTIONS)
+
+
+def _written(row: Row) -> object:
+    """What is the same for all stages of one step as written, in the plan or on its card."""
+    return None if row.step is None else (row.step.number, row.step.path, row.step.card_line)
+
+
+def _title(rows: Sequence[Row]) -> str:
+    """The step in words, once for all its stages."""
+    step = rows[0].step
+    if step is None:
+        return ""
+    last = rows[-1].step
+    words = step.in_words()
+    if step.stage is not None and last is not None and last.to is not None:
+        words = f"raise the dial to {format_quantity(last.to, DIMENSIONS['voltage'])} in {len(rows)} stages"
+    return shown(f"step {step.number}: {words}")
+
+
+def _below(row: Row, table: Table[Row]) -> Iterator[str]:
+    """What found no room in the table, and what is said rather than tabled."""
+    r = row.readings
+    if through_lamp(row) and r.glow:
+        if GLOW_TELLS_NOTHING in r.notes:
+            yield f"{glow_said(r.glow)}, which tells nothing so low on the dial: compare set and dial"
+        else:
+            yield _glow(row)
+    elif row.start is not None and r.current is not None:
+        first = row.start.readings.current
+        if first is not None and first.high > 1.2 * r.current.high and row.start.lasting.low >= 1.0:
+            yield f"{said(first, 'current')} at first, for {said(row.start.lasting, 'time')}"
+    yield from table.below(row)
+
+
+def _glow(row: Row) -> str:
+    """The glow in words, with the flash where power comes on."""
+    at_end = glow_said(row.readings.glow)
+    first = row.start.readings.glow if row.start is not None else ()
+    if row.start is None or not first or first[-1] == row.readings.glow[-1] or first == row.readings.glow:
+        return at_end
+    flash = glow_said(first)
+    lasting = row.start.lasting
+    time = f"under {lasting.high:g} s" if lasting.low < 1.0 else said(lasting, "time")
+    return f"{flash} at first, for {time}, then {at_end}"
+
+
+def row_notes(row: Row) -> Iterator[str]:
+    """All that has to be said of a row, in words."""
+    r = row.readings
+    yield from r.notes
+    if row.conducts is not None:
+        yield ("B+ comes late and with a jump: the rectifier tube has to be hot first, which takes "
+               f"{said(row.conducts, 'time')} at full volts and longer below")
+    if not row.settled and r.settling_time is not None:
+        hold = f"the hold of {_hold(row)} ends" if row.hold is not None else "without a hold it is read"
+        yield (f"{hold} before the set is sure to have settled ({said(r.settling_time, 'time')}), so the ranges reach from "
+               "cold to settled")
+    for load, what in ((r.isolating_load, "the isolating transformer"), (r.brush_load, "the autotransformer's brush")):
+        if load is not None and load.high > 1.0:
+            yield f"{what} may carry {100 * load.high:.0f} % of its rating"
+
+
+def _notes(row: Row) -> Iterator[str]:
+    return (note for note in row_notes(row) if note != GLOW_TELLS_NOTHING)
+
+
+def _left(row: Row) -> str:
+    """What the set holds while it is off, in words; nothing where it surely holds nothing."""
+    volts, energy = row.stored.voltage, row.stored.energy
+    if volts is None:
+        return NOT_KNOWN
+    if volts.high <= 0.0:
+        return ""
+    if volts.high < LEAST:
+        return f"off: by calculation its capacitors hold less than {LEAST:g} V; only a meter proves it"
+    joules = f" ({_two(energy.high):g} J)" if energy is not None else ""
+    return f"off: its capacitors may hold up to {_two(volts.high):g} V{joules}"
+
+
+def _two(value: float) -> float:
+    """Two figures, rounded up."""
+    places = 1 - floor(log10(value))
+    return float(ceil(value * 10**places - 1e-9) / 10**places)
+
+
+def _widest(rows: Sequence[Row]) -> Iterator[str]:
+    """What widens the volts at the set the most, once for all steps where it is the same."""
+    steps: dict[str, list[str]] = {}
+    for row in rows:
+        if row.widest is not None and _step(row) not in steps.setdefault(row.widest, []):
+            steps[row.widest].append(_step(row))
+    if steps:
+        parts = (f"{widest} (step {', '.join(where)})" if len(steps) > 1 else widest for widest, where in steps.items())
+        yield f"The range of the volts at the set comes mostly from {', and from '.join(parts)}."
+
+
+CHOICES: tuple[Column[LampChoice], ...] = (
+    Column("lamp", lambda c: f"{c.power:g} W"),
+    Column("set gets", lambda c: said(c.set_voltage, "voltage")),
+    Column("short draws", lambda c: f"{c.short_current:.2f} A"),
+    Column("soft fault gets", lambda c: f"up to {c.most_heat:.0f} W"),
+    Column("serves for", lambda c: serves(c)),
+    Column("glow on a short", lambda c: c.short_glow, "on a dead short {}"),
+    Column("healthy glow", lambda c: glow_said(c.healthy_glow), "healthy {}"),
+)
 
 
 def choice_lines(choices: Sequence[LampChoice], style: Style) -> Iterator[str]:
@@ -98,58 +256,18 @@ def choice_lines(choices: Sequence[LampChoice], style: Style) -> Iterator[str]:
     if not choices:
         yield style.wrapped("The lamp can be chosen once the plan states `rated_power` and `rated_voltage` of the set.")
         return
-    headings = ("lamp", "healthy set gets", "healthy glow", "short draws", "short glow", "soft fault gets", "serves for")
-    table = [headings, *(
-        (f"{c.power:g} W", _said(c.set_voltage, "voltage"), _glow(c.healthy_glow), f"{c.short_current:.2f} A", c.short_glow,
-         f"up to {c.most_heat:.0f} W", _serves(c)) for c in choices)]
-    widths = [max(len(line[i]) for line in table) for i in range(len(headings))]
-    yield style.strong(_line(headings, widths))
-    for line in table[1:]:
-        yield _line(line, widths)
+    table = fitted(CHOICES, ALWAYS, choices, style.width)
+    yield style.strong(table.heading())
+    for choice in choices:
+        yield table.line(choice)
+        if below := "; ".join(table.below(choice)):
+            yield style.wrapped(below, first=INDENT)
+    yield ""
+    yield style.wrapped(CHOICE_MEANS)
+    yield style.wrapped(CAUTIONS)
 
 
-def _serves(choice: LampChoice) -> str:
-    serves = [name for name, truth in (("first look", choice.first_look), ("running", choice.running))
-              if truth is Truth.TRUE]
-    return ", ".join(serves) or "-"
-
-
-def as_json(title: str, rows: Sequence[Row], choices: Sequence[LampChoice]) -> str:
-    """All rows, powered or not, each reading as [low, high] in SI units."""
-    return json.dumps({
-        "auditor": __version__, "title": title,
-        "rows": [_record(row) for row in rows],
-        "lamps": [{"power": c.power, "set_voltage": _pair(c.set_voltage), "healthy_glow": list(c.healthy_glow),
-                   "short_current": c.short_current, "short_glow": c.short_glow, "most_heat": c.most_heat,
-                   "serves_for": _serves(c)} for c in choices],
-        "notice": [MEANS, CAUTIONS],
-    }, indent=2, ensure_ascii=False)
-
-
-def _record(row: Row) -> dict[str, Any]:
-    return {
-        "step": row.step.number if row.step else None,
-        "words": row.step.in_words() if row.step else None,
-        "powered": row.powered,
-        "dial": _pair(row.dial), "hold": _pair(row.hold), "stored_energy": _pair(row.stored_energy),
-        **{name: _pair(getattr(row.readings, name)) for name in KINDS},
-        "glow": list(row.readings.glow), "notes": list(_notes(row)),
-    }
-
-
-def _pair(value: Interval | None) -> list[float] | None:
-    return None if value is None or value.is_anything else [value.low, value.high]
-
-
-def as_csv(rows: Sequence[Row]) -> str:
-    """One line a row; low and high of each reading in columns of their own, in SI units."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    names = ("dial", "hold", "stored_energy", *KINDS)
-    writer.writerow(["step", "words", "powered", *(f"{n}_{end}" for n in names for end in ("low", "high")), "glow"])
-    for row in rows:
-        record = _record(row)
-        pairs = [value for name in names for value in (record[name] or ("", ""))]
-        writer.writerow([record["step"], record["words"], "yes" if row.powered else "no", *pairs,
-                         " to ".join(record["glow"])])
-    return text.getvalue()
+def serves(choice: LampChoice) -> str:
+    """What this size of lamp is for, in words."""
+    uses = [name for name, truth in (("first look", choice.first_look), ("running", choice.running)) if truth is Truth.TRUE]
+    return ", ".join(uses) or BLANK

@@ -54,9 +54,9 @@ def _charges(plan: Plan) -> list[bool]:
     idle = plan.set.idle_for
     if idle is None:
         return [False, True]
-    if idle.low >= 86400:
+    if idle.low >= 30 * 86400:
         return [False]
-    if idle.high < 86400:
+    if idle.high < 30 * 86400:
         return [True]
     return [False, True]
 
@@ -324,6 +324,10 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
     elif verb == "reform":
         for name in _named(plan, step):
             bench["charged"][name] = True
+    elif verb == "measure" and step.measures == "insulation" and (
+            step.across in ("B+ to chassis", "B+ to common") or step.across in bench["charged"]):
+        for name in bench["charged"]:
+            bench["charged"][name] = True
     elif verb == "measure" and step.fed_from == "wall":
         if plan.set.switch == "none" or step.set_switch != "off":
             for name in bench["charged"]:
@@ -337,6 +341,8 @@ def _touch(before: Row, step: Step) -> str:
     for place, verbs in TOUCHED_BY_VERB.items():
         if step.verb in verbs:
             return place
+    if step.verb == "prove":
+        return "set inside" if step.what == "fuse" else "nothing"
     if step.verb == "inspect":
         if step.what in ("cord", "plug"):
             return "plug pins"
@@ -360,7 +366,7 @@ def _touch(before: Row, step: Step) -> str:
     if step.verb in ("connect", "disconnect"):
         if step.at == "set outlet" or step.what == "second device":
             return "nothing"
-        outside = ("aerial", "earth lead", "interlock bypass", "speaker", "dummy load")
+        outside = ("aerial", "earth lead", "speaker", "dummy load")
         return "set outside" if step.what in outside else "set inside"
     if step.verb == "work":
         places = {"inside": "set inside", "outside": "set outside", "bench": "bench wiring", "limiter": "bench wiring"}

@@ -144,7 +144,8 @@ class TestMakingDead:
 class TestReenergising:
     """29 CFR 1910.333(b)(2)(v), even for a moment: tools, jumpers, shorts and grounds are seen to be gone, then power.
 
-    HSE INDG354: the insulation is measured again after work. Two of the published steps are not asked for by any rule: warning those nearby, and seeing that they are clear.
+    HSE INDG354: the insulation is measured again after work. Two of the published steps of the former
+    are not asked for by any rule: warning those nearby, and seeing that they are clear.
     """
 
     B_PLUS: ClassVar[Change] = {
