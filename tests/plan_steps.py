@@ -52,7 +52,7 @@ class Course:
         if motor and not pick.odd(15):
             before.append({"disconnect": "motor"})
         if self.meters:
-            before.append({"clip": "M1", "across": self.caps[0] if self.caps else "B+ to common"})
+            before.append({"clip": self.pick.one(["M2"] * 12 + ["M1"]), "across": self.caps[0] if self.caps else "B+ to common"})
         if pick.odd(8):
             leads = ["second device", "aerial", "earth lead", "interlock bypass", *self.meters]
             before.append({"connect": pick.one(leads), "at": "chassis"})
@@ -74,7 +74,7 @@ class Course:
             steps.append(self.leakage())
         steps += self.dead()
         if not pick.odd(10):
-            steps.append({"unclip": "M1"})
+            steps.append({"unclip": "M2"})
         if pick.odd(8):
             steps.append({pick.one(["take_out", "put_in"]): pick.one(["back", "chassis", "tubes"])})
         if self.set.get("earth") == "bonded" and not pick.odd(40):
@@ -117,6 +117,7 @@ class Course:
                   weaker=("..500 ohm", "1 ohm..")),
             check("measure", "resistance", across=kind["pole"], expect="..1 ohm", weaker=("..1 kohm",)),
             check("measure", "insulation", across=pick.one(["mains to chassis", "mains to exposed metal"]),
+                  set_switch=pick.one(["on"] * 12 + ["off"]),
                   expect="2 Mohm..", weaker=("1 Mohm..", "0.2 Mohm..")),
             check("measure", "resistance", across=common, settle=pick.one(["30 s"] * 9 + ["5 s"]), expect="15 kohm..",
                   weaker=("4 kohm..", "100 ohm..")),

@@ -232,7 +232,7 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     }
     chain: list[Any] = [{name: stated} if stated else name for name, (stated, likely) in parts.items()
                         if likely and not pick.odd(100 - likely)]
-    for extra, likely in (("residual_current_device", 6), ("other_load", 6), ("wattmeter", 4), ("isolating_transformer", 2)):
+    for extra, likely in (("residual_current_device", 6), ("other_load", 6), ("wattmeter", 4)):
         if pick.odd(likely):
             chain.insert(pick.number(len(chain) + 1), {"residual_current_device": {"trips_at": "30 mA"}}
                          if extra == "residual_current_device" else extra)
@@ -256,15 +256,16 @@ def _instruments(pick: Pick) -> list[Data]:
     pick.state(meter, "supply", "battery", ["mains"])
     pick.state(meter, "earthed", "no", ["yes"])
     pick.state(meter, "earth_lifted", None, ["yes", "no"])
+    clipped: Data = {"name": "M2", "kind": "multimeter", "category": "CAT III 600 V", "supply": "battery", "earthed": "no"}
     if not pick.odd(40):
-        return [meter]
+        return [meter, clipped]
     scope: Data = {"name": "S1", "kind": "oscilloscope"}
     pick.state(scope, "supply", "mains", ["battery"])
     pick.state(scope, "earthed", "yes", ["no"])
     pick.state(scope, "earth_lifted", "no", ["yes"], unstated=20)
     pick.state(scope, "differential_probe", "no", ["yes"], unstated=20)
     pick.state(scope, "connected_to", "nothing", ["chassis", "speaker"], varied=60)
-    return [meter, scope]
+    return [meter, clipped, scope]
 
 
 def searched(examples: int) -> settings:

@@ -1,13 +1,17 @@
 """What the README shows is what the program does."""
 
+import json
 import re
 from datetime import date
 from pathlib import Path
+
+from typer.testing import CliRunner
 
 import auditor
 from auditor.cli import app
 from auditor.plan.read import read_plan
 from auditor.plan.verbs import VERBS
+from auditor.report.prediction_data import READINGS
 from auditor.report.style import Style
 from auditor.report.terminal import reviewed_lines
 
@@ -22,6 +26,24 @@ def test_the_finding_in_the_readme_is_printed_so(monkeypatch) -> None:  # type: 
     shown = re.search(r"```text\n(DANGER.*?)```", README, re.DOTALL)
     assert shown is not None
     assert shown[1].strip() in printed
+
+
+def test_the_readings_in_the_readme_are_printed_so(monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.chdir(ROOT)
+    printed = CliRunner().invoke(app, ["predict", "procedures/five-tube-series-heaters.yaml"]).stdout
+    shown = re.search(r"```text\n(step  dial.*?)```", README, re.DOTALL)
+    assert shown is not None
+    heading, rows = shown[1].strip("\n").split("\n", 1)
+    assert printed.startswith(heading + "\n")
+    assert rows in printed
+
+
+def test_every_part_of_the_json_of_a_prediction_is_in_the_readme(monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.chdir(ROOT)
+    ran = CliRunner().invoke(app, ["predict", "procedures/five-tube-series-heaters.yaml", "--as", "json"])
+    data = json.loads(ran.stdout)
+    row = {name for name, value in data["rows"][-1].items() if not isinstance(value, list) or name in ("glow", "notes")}
+    assert [name for name in (data.keys() | row) - {"auditor", *READINGS} if f"`{name}`" not in README] == []
 
 
 def test_the_plan_in_the_readme_can_be_read() -> None:

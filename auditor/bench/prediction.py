@@ -135,15 +135,16 @@ def _b_plus_rising(plan: Plan, state: State, readings: Readings) -> Readings:
 
 def shorted(plan: Plan, state: State) -> Readings:
     """The readings in this state with a short in place of the set, the dial wherever it may stand."""
-    return _read(plan, replace(state, set_reading=None), lambda plan, state: (described.SHORTED,))
+    return _read(plan, replace(state, set_reading=None), lambda plan, state: (described.SHORTED,), whatever_the_set=True)
 
 
-def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]]) -> Readings:
+def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]],
+          *, whatever_the_set: bool = False) -> Readings:
     live = cord_live(plan, state)
     if live is Truth.FALSE:
         return DEAD if _discharged(state) else DEAD_AND_CHARGED
     feed = Feed(live, energised(plan, state), dial_output(plan, state), _lamps(plan, state))
-    refusal = described.why_no_law(plan)
+    refusal = None if whatever_the_set else described.why_no_law(plan)
     if feed.source.high == float("inf") or refusal is not None or not feed.lamps:
         return _bounds_only(plan, state, feed, refusal)
     wiring = described.resistance(plan, state)

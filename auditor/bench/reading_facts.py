@@ -180,7 +180,7 @@ READING_FACTS: tuple[Fact, ...] = (
     _reading("b_plus_unloaded", quantity("voltage"), "what B+ rises to at these volts when no tube draws on it",
              _unloaded, *DESCRIBED, "set.B+_peak", LAMP),
     _reading("settling_time", quantity("time"), "how long the readings take to settle after a change",
-             _settled("settling_time"), "set.power_supply", "set.output"),
+             _settled("settling_time"), "mains.voltage", "set.power_supply", "set.output"),
     _reading("dial_needed", quantity("voltage"), "what the supply must give for the volts that the set is brought to,"
              " where it is well", _settled("dial_needed"), *DESCRIBED, LAMP),
     _reading("short_current", quantity("current"), "the current into a short behind the lamp",

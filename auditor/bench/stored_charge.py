@@ -80,11 +80,13 @@ def _at_start(plan: Plan, state: State) -> Held:
 
 
 def _most(plan: Plan) -> Interval | None:
-    """B+ at its peak on the highest wall [V]."""
-    voltage, found, here = rated_voltage(plan), supplies(plan, State()), wall(plan)
-    if voltage is None or not found or here.is_anything:
+    """B+ at its peak on the highest wall [V]: of what can make it, else as the plan states it."""
+    voltage, here = rated_voltage(plan), wall(plan)
+    stated = plan.set.b_plus_peak or plan.set.b_plus
+    peaks = [supply.peak.high for supply in supplies(plan, State())] or ([stated.high] if stated else [])
+    if voltage is None or not peaks or here.is_anything:
         return None
-    return Interval(0.0, max(supply.peak.high for supply in found) * here.high / voltage.low)
+    return Interval(0.0, max(peaks) * here.high / voltage.low)
 
 
 def _or_less(volts: Volts) -> Volts:

@@ -24,7 +24,7 @@ NAMED = (("bench", "instruments"), ("set", "filter_capacitors"), ("set", "line_c
 """The lists whose items have names that steps use."""
 MOST_LISTED = 100
 """Instruments, or capacitors of one list; every rule about them is asked of each, so this bounds the work."""
-ONE_OF_EACH = frozenset({"outlet", "isolating_transformer", "autotransformer", "limiter", "set"})
+ONE_OF_EACH = frozenset({"outlet", "isolating_transformer", "autotransformer", "limiter"})
 PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
 
 
@@ -141,8 +141,6 @@ def _chain(data: Any, reading: Reading) -> tuple[Element, ...]:
         if element.kind in ONE_OF_EACH and element.kind in kinds[:i]:
             reading.refuse(f"the chain has a second `{element.kind}`; one of each is replayed",
                            ("bench", "chain", element.index), "describe the one that the set is fed through")
-    if "outlet" in kinds[1:]:
-        reading.refuse("a bench chain begins at the wall, so `outlet` comes first", ("bench", "chain"))
     if data and (not elements or elements[-1].kind != "set"):
         reading.refuse("a bench chain goes from the wall to the set, so it ends with `- set`", ("bench", "chain"))
     return tuple(elements)

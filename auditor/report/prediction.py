@@ -26,13 +26,12 @@ LEAST = 1.0
 MEANS = (
     "These are the readings of a healthy set at the end of each hold, as ranges over wall, lamp and set. A reading "
     "outside its range means that something is not as the plan says: stop and find out what. `stored` is in all filter "
-    "capacitors together; `transformer` and `brush` are loads of the isolating transformer and of the autotransformer's "
-    "brush in percent of their ratings."
+    "capacitors together; a load is in percent of the rating of the isolating transformer or of the autotransformer's brush."
 )
 CHOICE_MEANS = (
-    "All at the rated voltage of the set. `set gets` is what reaches a healthy set; `short draws` is what a dead short is held "
-    "to; `soft fault gets` is the most heat that a fault of the worst resistance can receive. A lamp for the first look is "
-    "of about the watts of the set; one for running has at least twice as many."
+    "All at the rated voltage of the set. `set gets` is what reaches a healthy set; `short draws` is what a dead short is "
+    "held to; `soft fault gets` is the most heat that a fault of the worst resistance can receive. A lamp for the first "
+    "look is of about the watts of the set; one for running has at least twice as many."
 )
 NOT_KNOWN = ("off: what its capacitors hold cannot be said without `filter_capacitors:` and `B+:`; take them as charged "
              "until they are proved dead")
@@ -79,10 +78,13 @@ def _stored(row: Row) -> str:
     return BLANK if volts is None or energy is None or volts.high < LEAST else said(energy, "energy")
 
 
-def _percent(load: Interval | None) -> str:
-    """A load over its rating, in percent."""
-    if load is None:
-        return BLANK
+def _load(row: Row) -> str:
+    """Of the isolating transformer and the autotransformer's brush, where their ratings are stated."""
+    loads = (("transformer", row.readings.isolating_load), ("brush", row.readings.brush_load))
+    return ", ".join(f"{what} {_percent(load)}" for what, load in loads if load is not None and load != NOTHING) or BLANK
+
+
+def _percent(load: Interval) -> str:
     low, high = floor(100 * load.low), ceil(100 * load.high - 1e-9)
     return f"{high} %" if low == high else f"{low}..{high} %"
 
@@ -98,8 +100,7 @@ COLUMNS: tuple[Column[Row], ...] = (
     Column("hold", _hold, "hold {}"),
     Column("lamp heat", lambda r: _lamp(r, r.readings.lamp_power, "power"), "lamp heat {}"),
     Column("stored", lambda r: _stored(r), "stored {}"),
-    Column("transformer", lambda r: _percent(r.readings.isolating_load), "transformer {}"),
-    Column("brush", lambda r: _percent(r.readings.brush_load), "brush {}"),
+    Column("load", lambda r: _load(r)),
 )
 """In the order in which they find room; the first four always stand in the table."""
 ALWAYS = 4

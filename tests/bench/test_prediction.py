@@ -32,6 +32,7 @@ FIVE_TUBES = """
   B+: 90..130 V
   B+_peak: 120..178 V
   output: tube
+  switch: in the live line
 """
 CHAIN = """
     - outlet: {switch: emergency}

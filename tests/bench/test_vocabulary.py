@@ -9,6 +9,7 @@ import pytest
 from auditor.bench.facts import FACTS, ITEM_KINDS
 from auditor.bench.item_facts import ITEM_FACTS
 from auditor.bench.plan_facts import PLAN_FACTS
+from auditor.bench.reading_facts import READING_FACTS
 from auditor.bench.state_facts import STATE_FACTS
 from auditor.bench.step_facts import STEP_FACTS
 from auditor.logic.nodes import names_in
@@ -47,7 +48,7 @@ def test_a_spare_fact_is_one_that_no_rule_uses() -> None:
 
 
 def test_no_name_is_given_to_two_facts() -> None:
-    assert len(FACTS) == sum(map(len, (PLAN_FACTS, STATE_FACTS, STEP_FACTS, ITEM_FACTS)))
+    assert len(FACTS) == sum(map(len, (PLAN_FACTS, STATE_FACTS, READING_FACTS, STEP_FACTS, ITEM_FACTS)))
 
 
 def test_facts_of_an_item_are_called_after_it_and_no_others_are() -> None:

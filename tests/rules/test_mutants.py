@@ -16,6 +16,7 @@ NAMES = [rule.name for rule in RULEBOOK.rules]
 NEW_TESTED_REFORMED = "a capacitor that is new, tested or reformed is let through by the words before it"
 TO_THE_DAY = "a proof is dated to the day, so that its age is a whole number of days"
 ANY_CHASSIS = "Y1 and Y2 are let through by the words before it, whatever the chassis"
+NO_SUCH_NUMBER = "a computed range ends at no number that can be written in a plan"
 EQUIVALENT = {
     ("decide-on-every-filter-capacitor",
      'also `new`: (capacitor.condition is one of ("original", "reform in this procedure"))'): NEW_TESTED_REFORMED,
@@ -28,6 +29,12 @@ EQUIVALENT = {
     ("y-capacitor-from-line-to-chassis", 'also `Y1`: (line_capacitor.class is one of ("X1", "X2"))'): ANY_CHASSIS,
     ("y-capacitor-from-line-to-chassis", 'also `Y2`: (line_capacitor.class is one of ("X1", "X2"))'): ANY_CHASSIS,
     ("meters-made-for-the-mains", "a little less: 2"): "a measurement category is a whole number",
+    ("expect-what-a-short-does-not-read", ">= for >: (step.expects_set_voltage_from > short_voltage)"): NO_SUCH_NUMBER,
+    ("expect-what-a-short-does-not-read", "<= for <: (step.expects_current_up_to < short_current)"): NO_SUCH_NUMBER,
+    ("lamp-still-limits", "< for <=: (short_current <= bench.brush_current)"): NO_SUCH_NUMBER,
+    ("isolating-transformer-within-its-rating", "< for <=: (supply_load <= bench.isolating_power)"): NO_SUCH_NUMBER,
+    ("brush-within-its-rating", "< for <=: (set_current <= bench.brush_current)"): NO_SUCH_NUMBER,
+    ("stop-above-what-a-healthy-set-draws", "< for <=: (set_current <= stop.current_above)"): NO_SUCH_NUMBER,
     ("prove-the-isolation-before-use", "a little more: limit.isolation_proof_lasts"): TO_THE_DAY,
     ("prove-the-limiter-with-a-shorted-plug", "a little more: limit.limiter_proof_age"): TO_THE_DAY,
 }

@@ -104,7 +104,9 @@ def switching_settled(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled,
     current = Interval(min(amps), max(amps))
     across = Interval(cool.voltage_at(current.low), max(cool.voltage_at(current.low), min(
         hot.voltage_at(current.high), voltage.high)))
-    power = Interval(0.0 if 0 in counts else supply.power.low, supply.power.high)
+    # One that cannot run takes less than its rated watts: what its volts and amperes can bring.
+    most = min(supply.power.high, factor.high * max(volts) * max(amps)) if counts == {0} else supply.power.high
+    power = Interval(0.0 if 0 in counts else supply.power.low, most)
     return Settled(Interval(min(volts), max(volts)), current, power, across, across * current, lamp.temperatures(across),
                    voltage), tuple(sorted(counts))
 
