@@ -56,7 +56,7 @@ KINDS: dict[str, Data] = {
         "rated_voltage": "117 V", "rated_power": "28..35 W", "fuse": "0.63 A", "rectifier": ("tube", "indirect"),
         "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
         "capacitance": "40 uF", "neutral_to": "common", "plug_resistance": "80..200 ohm", "output": "tube",
-        "lamp": "40 W", "stop": "0.33 A", "pole": "neutral to common", "return": "common",
+        "lamp": "40 W", "stop": "0.4 A", "pole": "neutral to common", "return": "common",
     },
     "table set with a mains transformer": {
         "power_supply": "transformer", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
@@ -77,7 +77,7 @@ KINDS: dict[str, Data] = {
         "rated_voltage": "117 V", "rated_power": "35..40 W", "fuse": "0.75 A", "rectifier": ("silicon", None),
         "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
         "capacitance": "40 uF", "neutral_to": "chassis", "plug_resistance": "80..200 ohm", "output": "tube",
-        "lamp": "40 W", "stop": "0.33 A", "pole": "neutral to chassis", "return": "chassis",
+        "lamp": "40 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
     },
     "car radio with a vibrator on a mains unit": {
         "power_supply": "vibrator", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
@@ -169,7 +169,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
 def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
     capacitor = {"name": name}
     pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
-    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"])
+    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=18)
     pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
     pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
                                                "reformed"], varied=35)
@@ -212,7 +212,7 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     pick.state(isolation, "proved", None, [_proof("2026-11-20"), _proof("2026-10-01"), _proof("2026-12-01")], varied=20)
     dial: Data = {}
     pick.state(dial, "output", "0..140 V", ["0..120 V", "0..280 V"])
-    pick.state(dial, "rated_current", "3 A", ["1.5 A", "2..6 A"])
+    pick.state(dial, "rated_current", "3 A", ["1.5 A", "2..6 A", "0.1 A"], varied=20)
     pick.state(dial, "fuse", "3 A", ["5 A", "2 A"])
     limiter: Data = {}
     lamp: Data = {}

@@ -20,12 +20,13 @@ if TYPE_CHECKING:  # the model is loaded when the first reading is asked for
     from auditor.bench.prediction import Readings
 
 NOTHING = frozenset[str]()
-DESCRIBED = ("mains.voltage", "set.power_supply", "set.rated_power")
-"""What narrows every reading."""
+SOURCE = ("mains.voltage", "bench.chain.isolating_transformer.rated_power", "bench.chain.limiter.lamp.power",
+          "bench.chain.limiter.lamp.voltage", "bench.chain.limiter.lamp.kind")
+DESCRIBED = (*SOURCE, "set.power_supply", "set.rated_voltage", "set.rated_power", "set.motor")
+"""What a reading depends on: of the source, and of the set."""
 FORMING = re.compile(r"\b(re)?form(s|ed|ing)?\b", re.IGNORECASE)
 NO_CEILING = 1e15
 """Stands for a reading that may be as high as it will."""
-LAMP = "bench.chain.limiter.lamp.power"
 
 
 class Foreseen:
@@ -59,17 +60,48 @@ def _reading(name: str, kind: Kind, meaning: str, read: ReadingReader, *asks: st
     return Fact(name, kind, meaning, "reading", read, asks)
 
 
+def _said(plan: Plan, state: State, *of_the_set: object) -> bool:
+    """Whether the plan says what a reading depends on: these of the set, the source, and the lamp in the way.
+
+    Where it does not, the model takes what is usual. That may be put before a person, its assumptions below; a rule
+    is not decided by it.
+    """
+    transformer = plan.record("isolating_transformer")
+    said = [plan.mains.voltage, *of_the_set]
+    if transformer is not None:
+        said.append(transformer.rated_power)
+    if state.lamp is not None and circuit.limiter_in(plan, state) is not Truth.FALSE:
+        said += [state.lamp.power, state.lamp.voltage, state.lamp.kind]
+    return None not in said
+
+
+def _healthy(plan: Plan, state: State, foreseen: Foreseen, field: str) -> Interval:
+    """A reading of the healthy set; anything where the plan does not say enough, or the model has no law."""
+    of = plan.set
+    if circuit.cord_live(plan, state) is not Truth.FALSE and not _said(
+            plan, state, of.power_supply, of.rated_voltage, of.rated_power, of.motor):
+        return ANYTHING
+    return number(getattr(foreseen.settled, field))
+
+
 def _settled(field: str) -> ReadingReader:
-    """A reading of the healthy set; anything where the model cannot say."""
-    return lambda plan, state, foreseen: number(getattr(foreseen.settled, field))
+    return lambda plan, state, foreseen: _healthy(plan, state, foreseen, field)
+
+
+def _settling_time(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
+    """It does not depend on the watts of anything, and is the wider for what is not said of tubes [s]."""
+    return number(foreseen.settled.settling_time)
+
+
+def _b_plus(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
+    return ANYTHING if plan.set.b_plus is None else _healthy(plan, state, foreseen, "b_plus")
 
 
 def _behind_the_lamp(field: str) -> ReadingReader:
     """A reading of a short behind the lamp; anything where no lamp limits it."""
     def read(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
-        if circuit.limiter_in(plan, state) is Truth.FALSE:
-            return ANYTHING
-        return number(getattr(foreseen.shorted, field))
+        limited = circuit.limiter_in(plan, state) is not Truth.FALSE and _said(plan, state)
+        return number(getattr(foreseen.shorted, field)) if limited else ANYTHING
     return read
 
 
@@ -78,7 +110,7 @@ def _set_voltage(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     bound = circuit.set_voltage(plan, state)
     if circuit.limiter_in(plan, state) is Truth.FALSE or bound.low == bound.high:
         return bound
-    return bound.meet(foreseen.settled.set_voltage) or bound
+    return bound.meet(_healthy(plan, state, foreseen, "set_voltage")) or bound
 
 
 def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
@@ -86,10 +118,9 @@ def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
 
     Without a transformer it is the peak of a sine wave at least, whatever is stated; a doubler makes it more.
     """
-    from auditor.bench.described import rated_voltage
     from auditor.bench.electrical.b_plus import FLATTENED, MAINS_PEAK
 
-    volts, rated, peak = _set_voltage(plan, state, foreseen), rated_voltage(plan), plan.set.b_plus_peak
+    volts, rated, peak = _set_voltage(plan, state, foreseen), plan.set.rated_voltage, plan.set.b_plus_peak
     if rated is None or plan.set.power_supply not in ("transformer", "transformerless"):
         return ANYTHING
     if plan.set.power_supply == "transformerless":
@@ -103,8 +134,7 @@ def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
 
 def _supply_load(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     """The volts of the dial times the current of the set [VA]: the dial passes on what it takes, whatever its setting."""
-    volts, amps = foreseen.settled.source_voltage, foreseen.settled.current
-    return ANYTHING if volts is None or amps is None else volts * amps
+    return _healthy(plan, state, foreseen, "source_voltage") * _healthy(plan, state, foreseen, "current")
 
 
 def _named(step: Step, reading: str, kind: str) -> Interval | None:
@@ -172,23 +202,23 @@ EXPECTATIONS = tuple(
 
 READING_FACTS: tuple[Fact, ...] = (
     _reading("set_voltage", quantity("voltage"), "the volts at the set, settled, where it is well", _set_voltage,
-             "mains.voltage"),
+             *DESCRIBED),
     _reading("set_current", quantity("current"), "the current that a healthy set draws, settled", _settled("current"),
-             *DESCRIBED, LAMP),
-    _reading("b_plus", quantity("voltage"), "B+ of a healthy set, settled", _settled("b_plus"),
-             *DESCRIBED, "set.B+", LAMP),
+             *DESCRIBED),
+    _reading("b_plus", quantity("voltage"), "B+ of a healthy set, settled", _b_plus, *DESCRIBED,
+             "set.B+"),
     _reading("b_plus_unloaded", quantity("voltage"), "what B+ rises to at these volts when no tube draws on it",
-             _unloaded, *DESCRIBED, "set.B+_peak", LAMP),
+             _unloaded, *DESCRIBED, "set.B+_peak"),
     _reading("settling_time", quantity("time"), "how long the readings take to settle after a change",
-             _settled("settling_time"), "mains.voltage", "set.power_supply", "set.output"),
+             _settling_time, "mains.voltage", "set.power_supply", "set.output"),
     _reading("dial_needed", quantity("voltage"), "what the supply must give for the volts that the set is brought to,"
-             " where it is well", _settled("dial_needed"), *DESCRIBED, LAMP),
+             " where it is well", _settled("dial_needed"), *DESCRIBED),
     _reading("short_current", quantity("current"), "the current into a short behind the lamp",
-             _behind_the_lamp("current"), "mains.voltage", LAMP),
+             _behind_the_lamp("current"), *SOURCE),
     _reading("short_voltage", quantity("voltage"), "the volts that are left across a short behind the lamp",
-             _behind_the_lamp("set_voltage"), "mains.voltage", LAMP),
+             _behind_the_lamp("set_voltage"), *SOURCE),
     _reading("supply_load", quantity("power"), "the volt-amperes that a healthy set takes from the isolating transformer",
-             _supply_load, *DESCRIBED, LAMP),
+             _supply_load, *DESCRIBED),
     *EXPECTATIONS,
     _written("step.expects_numbers", TRUTH, "what the step expects of its readings is numbers alone", _expects_numbers),
     _written("step.forms", TRUTH, "capacitors are to form in the set during the step", _forms),

@@ -80,16 +80,18 @@ def _branch(judgement: Judgement, case: Case) -> str | None:
     return f"step {branch.step.number} ends early because {branch.why}"
 
 
-def _too_wide(judgement: Judgement, case: Case, sample: Sample | None) -> str:
-    """The ranges that stand in the demand, as the plan gives them at this sample."""
-    sample = sample or case.trace.main[-1]
+def _ranges(judgement: Judgement, case: Case) -> dict[str, Interval]:
+    """The ranges that stand in the demand, as the plan gives them at the first sample that it is about."""
+    sample = next(iter(_samples(judgement, case)), case.trace.main[-1])
     facts = case.facts(judgement.item)
-    ranges = []
-    for name in sorted(names_in(judgement.rule.demand)):
-        value = facts.value(name, sample)
-        if name in FACTS and isinstance(value, Interval) and value.low != value.high and not value.is_anything:
-            ranges.append(f"{FACTS[name].meaning}, {shown(name, value, judgement, case)}")
-    return "; ".join(ranges)
+    values = {name: facts.value(name, sample) for name in sorted(names_in(judgement.rule.demand)) if name in FACTS}
+    return {name: value for name, value in values.items()
+            if isinstance(value, Interval) and value.low != value.high and not value.is_anything}
+
+
+def _too_wide(judgement: Judgement, case: Case) -> str:
+    return "; ".join(f"{FACTS[name].meaning}, {shown(name, value, judgement, case)}"
+                     for name, value in _ranges(judgement, case).items())
 
 
 def _samples(judgement: Judgement, case: Case) -> list[Sample]:
@@ -97,7 +99,9 @@ def _samples(judgement: Judgement, case: Case) -> list[Sample]:
 
 
 def _missing(judgement: Judgement, case: Case) -> tuple[Missing, ...]:
-    return missing(case.trace.plan, judgement.blamed, judgement.item)
+    """The lines that would decide it; where every fact is there but a range is too wide, those that would narrow it."""
+    undecided = judgement.outcome is Outcome.UNDETERMINED and not judgement.blamed
+    return missing(case.trace.plan, _ranges(judgement, case) if undecided else judgement.blamed, judgement.item)
 
 
 def _message(judgement: Judgement, case: Case, item: str) -> str:
@@ -107,7 +111,7 @@ def _message(judgement: Judgement, case: Case, item: str) -> str:
         return PLACEHOLDER.sub(lambda found: _said(found[1], judgement, case, first, item), judgement.rule.text.message)
     requires = judgement.rule.text.requires.rstrip(".")
     who = f" of {item}" if judgement.item and judgement.item.record is not None else ""
-    wide = "" if _missing(judgement, case) else _too_wide(judgement, case, first)
+    wide = "" if _missing(judgement, case) else _too_wide(judgement, case)
     reason = f"a range is too wide to decide ({wide})" if wide else "the plan does not say enough"
     return f"Whether this is so{who} cannot be told, because {reason}: {requires[0].lower()}{requires[1:]}."
 

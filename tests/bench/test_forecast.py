@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -100,7 +101,7 @@ def test_in_no_row_of_any_procedure_does_the_set_get_more_than_the_dial_puts_out
         got = forecast(trace)
         assert len(got) == len(exits)
         for row, sample in zip(got, exits, strict=True):
-            assert 0.0 <= row.readings.set_voltage.low
+            assert row.readings.set_voltage.low >= 0.0
             assert row.readings.set_voltage.high <= dial_output(trace.plan, sample.state).high * (1 + 1e-9)
 
 
@@ -257,7 +258,7 @@ def test_a_setting_is_answered_as_settled_and_with_its_beginning() -> None:
 
 def test_more_lamp_gives_a_resistive_set_more_volts_and_a_short_more_current() -> None:
     choices = lamp_choices(plan(*UP))
-    for smaller, larger in zip(choices, choices[1:], strict=False):
+    for smaller, larger in pairwise(choices):
         assert smaller.set_voltage.low <= larger.set_voltage.low
         assert smaller.short_current < larger.short_current
         assert smaller.most_heat < larger.most_heat

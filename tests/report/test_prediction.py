@@ -21,7 +21,7 @@ from auditor.report.columns import Column, fitted
 from auditor.report.prediction import choice_lines, said, table_lines
 from auditor.report.prediction_data import READINGS, as_csv, as_json
 from auditor.report.style import Style
-from tests.bench.test_forecast import DOWN, FIVE_TUBES, TRANSISTORS, UP, plan, rows
+from tests.bench.test_forecast import DOWN, FIVE_TUBES, TRANSISTORS, UP, rows
 
 FOLDER = Path(__file__).parents[2] / "procedures"
 FIVE = "five-tube-series-heaters.yaml"
@@ -185,7 +185,8 @@ def test_what_is_not_known_is_a_dash() -> None:
 
 
 def test_a_column_that_finds_no_room_is_said_below_and_an_empty_one_is_left_out() -> None:
-    columns = (Column[int]("number", str), Column[int]("long", lambda n: "x" * 30, "long {}"), Column[int]("none", lambda n: "-"))
+    columns = (Column[int]("number", str), Column[int]("long", lambda n: "x" * 30, "long {}"),
+               Column[int]("none", lambda n: "-"))
     wide, narrow = fitted(columns, 1, [1, 2], 60), fitted(columns, 1, [1, 2], 20)
     assert wide.heading() == "number  long"
     assert wide.below(1) == ()
