@@ -37,8 +37,25 @@ def stop_of(pick: Pick, kind: Data) -> Data:
 def steps_of(pick: Pick, kind: Data, the_set: Data, bench: Data) -> list[Any]:
     """A whole course of steps for this set on this bench."""
     steps = _mended(_muddled(pick, Course(pick, kind, the_set, bench).whole()))
+    if pick.odd(18):
+        steps = _without_the_outlet(pick, steps, bench)
     takes = pick.one([None, None, "20 s", "1..10 min"])
     return [{**step, "takes": takes} if takes else step for step in steps]
+
+
+def _without_the_outlet(pick: Pick, steps: list[Data], bench: Data) -> list[Data]:
+    """The steps of somebody who forgets the outlet, on a bench that does not say whether it has a switch: whether
+    anything ever has volts stays open, and so does every check that is then left out."""
+    for part in bench["chain"]:
+        if isinstance(part, dict) and isinstance(part.get("outlet"), dict):
+            part["outlet"].pop("switch", None)
+    if pick.odd(40):
+        bench["chain"].insert(len(bench["chain"]) - 1, "other_load")
+    left_out = pick.one(["inspect", "prove", "prove", "measure"])
+    first_proof = next((step for step in steps if step.get("prove") == "M1"), None) if pick.odd(60) else None
+    kept = [step for step in steps if step.get("switch_on") != "outlet"
+            and (left_out not in step or step is first_proof or pick.odd(20))]
+    return kept if any("set_dial" in step or "raise" in step for step in kept) else steps
 
 
 class Course:
@@ -60,7 +77,8 @@ class Course:
         if motor and not pick.odd(15):
             before.append({"disconnect": "motor"})
         if self.meters:
-            before.append({"clip": self.pick.one(["M2"] * 12 + ["M1"]), "across": self.caps[0] if self.caps else "B+ to common"})
+            before.append({"clip": self.pick.one(["M2"] * 12 + ["M1"]),
+                           "across": self.caps[0] if self.caps else "B+ to common"})
         if pick.odd(8):
             leads = ["second device", "aerial", "earth lead", "interlock bypass", *self.meters]
             before.append({"connect": pick.one(leads), "at": "chassis"})

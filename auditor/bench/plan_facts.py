@@ -20,8 +20,9 @@ LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
 NO_LIMIT = 1e15
 CURRENT_LIMIT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
-VOLTAGE_LIMIT = re.compile(r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
-                   r"\s+(?:half|[0-9])", re.IGNORECASE)
+VOLTAGE_LIMIT = re.compile(
+    r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
+    r"\s+(?:half|[0-9])", re.IGNORECASE)
 """How a stop condition begins that gives a number; anything else before it could turn it round."""
 
 

@@ -6,8 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from auditor.bench.circuit import energised, limiter_in
-from auditor.bench.state import State, capacitor_names
-from auditor.logic.interval import Interval
+from auditor.bench.state import NO_TIME, State, capacitor_names
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
@@ -160,7 +159,6 @@ EFFECTS: dict[str, Effect] = {
 }
 
 B_PLUS = ("B+ to chassis", "B+ to common")
-NO_TIME = Interval.exactly(0.0)
 CHANGES_THE_READING = frozenset({
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
     "put_in", "connect", "disconnect"})

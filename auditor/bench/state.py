@@ -13,6 +13,7 @@ START = (
     "At the start the bench is plugged into the wall, the set is not plugged in, every switch is off and every tube "
     "is in its socket."
 )
+NO_TIME = Interval.exactly(0.0)
 LONG_IDLE = 30 * 24 * 3600.0
 """A set unpowered for this long [s] is taken as discharged: a printed assumption, not a measurement. A filter capacitor
 without a bleeder holds charge for days (common practice)."""
@@ -39,7 +40,7 @@ class State:
     on: frozenset[str] = frozenset()
     dial: Interval | None = None
     set_reading: Interval | None = None
-    dial_stood: Interval = Interval.exactly(0.0)
+    dial_stood: Interval = NO_TIME
     lamp: Lamp | None = None
     bypass_closed: Truth = Truth.UNKNOWN
     lamp_hot: bool = False

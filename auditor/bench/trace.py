@@ -13,7 +13,7 @@ from typing import TypeVar
 
 from auditor.bench.circuit import energised, fed
 from auditor.bench.replay import after
-from auditor.bench.state import State, initial_state
+from auditor.bench.state import NO_TIME, State, initial_state
 from auditor.logic.interval import Interval
 from auditor.logic.timeline import Timeline
 from auditor.logic.truth import Truth
@@ -25,7 +25,6 @@ DOING = Interval(5.0, 120.0)
 """How long a step takes beside its hold [s], where the plan does not say: a printed assumption."""
 SHOWS_WITHOUT_CHANGING = frozenset({"prove_dead"})
 """When such a step fails, what it was to show is not so, and the bench is as it was before."""
-NO_TIME = Interval.exactly(0.0)
 
 
 @dataclass(frozen=True, slots=True)

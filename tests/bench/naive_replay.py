@@ -1,8 +1,8 @@
 """A second replay, written to be obvious: one mutable dictionary walked by plain ifs.
 
 It shares nothing with the replay of the audit but the plan that it reads. What the plan leaves open (the bypass, the
-charge at the start, whether outlet and set have a switch) is not reasoned about: the walk is done once for each way in which it could be, and what comes
-out the same every time is known. Three-valued answers are True, False and None here.
+charge at the start, whether outlet and set have a switch) is not reasoned about: the walk is done once for each way in
+which it could be, and what comes out the same every time is known. Three-valued answers are True, False and None here.
 """
 
 from __future__ import annotations
@@ -86,7 +86,8 @@ def _same(values: list[Any]) -> Any:
 def _start(plan: Plan, bypass: bool, charged: bool, outlet_switch: bool, set_switch: bool) -> Row:
     bench: Row = {
         "outlet switch": outlet_switch, "set switch": set_switch,
-        "plugged": {"bench"}, "on": set(), "dial": None, "reading": None, "lamp": None, "bypass": bypass, "stood": (0.0, 0.0),
+        "plugged": {"bench"}, "on": set(), "dial": None, "reading": None, "lamp": None, "bypass": bypass,
+        "stood": (0.0, 0.0),
         "charged": {}, "joined": [], "off": set(), "clipped": [], "out": set(), "stopped": False,
     }
     if _first(plan, "limiter") is not None:

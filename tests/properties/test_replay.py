@@ -33,7 +33,8 @@ def asked(plan: Plan, sample: Sample) -> dict[str, Any]:
     state = sample.state
     answers = {
         "verb": sample.step.verb, "exit": sample.exit, "plugged": set(state.plugged), "on": set(state.on),
-        "dial": state.dial, "stood": (state.dial_stood.low, state.dial_stood.high), "supply_on": circuit.supply_on(plan, state),
+        "dial": state.dial, "stood": (state.dial_stood.low, state.dial_stood.high),
+        "supply_on": circuit.supply_on(plan, state),
         "fed": circuit.fed(plan, state), "cord_live": circuit.cord_live(plan, state),
         "energised": circuit.energised(plan, state), "limiter_in": circuit.limiter_in(plan, state),
         "earth_joined": circuit.earth_joined(plan, state), "touch": touch(sample.step, sample.before),

@@ -88,8 +88,8 @@ def test_a_question_has_the_line_to_add_and_where() -> None:
 
 def test_many_questions_are_asked_a_few_at_a_time_and_the_others_named() -> None:
     formulas = ("not set.motor", "set.output is tube", "set.chassis is isolated", "set.switch is none",
-                "set.common is \"joined to chassis\"", "mains.earth is present", "set.rated_power <= 30 W", "set.b_plus <= 300 V",
-                "set.rated_voltage <= 120 V", "set.power_supply is transformer")
+                "set.common is \"joined to chassis\"", "mains.earth is present", "set.rated_power <= 30 W",
+                "set.b_plus <= 300 V", "set.rated_voltage <= 120 V", "set.power_supply is transformer")
     written = [a_rule(f"rule-number-{i}", formula) for i, formula in enumerate(formulas)]
     text = printed(POWERED, *written)
     assert text.count("? It decides") == MOST_ASKED
