@@ -55,6 +55,8 @@ def _without_the_outlet(pick: Pick, steps: list[Data], bench: Data) -> list[Data
     first_proof = next((step for step in steps if step.get("prove") == "M1"), None) if pick.odd(60) else None
     kept = [step for step in steps if step.get("switch_on") != "outlet"
             and (left_out not in step or step is first_proof or pick.odd(20))]
+    if pick.odd(25):
+        kept.insert(len(kept) // 4, {"work": "tighten a terminal", "where": "bench"})
     return kept if any("set_dial" in step or "raise" in step for step in kept) else steps
 
 

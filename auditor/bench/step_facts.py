@@ -162,6 +162,8 @@ STEP_FACTS: tuple[Fact, ...] = (
           lambda p, s: s.fed_from or NONE),
     _step("step.touches", words(*TOUCHES), "where the step puts a hand or a tool",
           lambda p, s: touch(s.step, s.before)),
+    _written("step.rewires_the_bench", TRUTH, "this is work on the wiring of the bench or the limiter",
+             lambda p, s: Truth.of(s.verb == "work" and s.where in ("bench", "limiter"))),
     _step("step.passed", TRUTH, "the step has a criterion that can fail and a branch for failing, and has passed it",
           _passed),
     _written("step.resistance_from", quantity("resistance"), "the lowest resistance that the step lets pass",
