@@ -20,7 +20,7 @@ from auditor.plan.verbs import PLACES, READINGS, VERBS, Verb
 from auditor.plan.words import one_key, one_spelling
 
 DO = "do"
-"""Calls a sequence of the card; fields beside it go into those of its steps that take them and do not state them."""
+"""Calls a sequence of the card; fields beside it stand in place of the card's in those of its steps that take them."""
 LONGEST_BRANCH = 40
 DEEPEST_SEQUENCE = 4
 MOST_READ = 4000
@@ -130,7 +130,7 @@ class StepReader:
                 self.reading.refuse(f"this step has no verb that is known; verbs are {listed((*known, DO))}", path,
                                     nearest(next(iter(item), ""), known))
             return None
-        if verbs[0] == "raise" and (path[0] == "stop" or "otherwise" in path):
+        if verbs[0] == "raise" and _on_a_way_out(path):
             self.reading.refuse("a way out has no stages: `raise` is for the steps themselves", path,
                                 "write `set_dial` steps")
             return None
@@ -181,6 +181,9 @@ class StepReader:
         fields = {key: value for key, value in fields.items() if value is not None}
         otherwise = fields.pop("otherwise", None)
         at = self._within(path, verb_name, "otherwise")
+        if isinstance(otherwise, list) and _on_a_way_out(path):
+            self.reading.refuse("a way out has no steps for a way out of its own", at, "write `otherwise: stop`")
+            return None
         if isinstance(otherwise, list):
             otherwise = self.branch(otherwise, at, number)
         elif otherwise not in (None, "stop"):
@@ -244,6 +247,11 @@ class StepReader:
             if self.reading.source.says_itself(candidate):
                 return candidate
         return (*path, verb)
+
+
+def _on_a_way_out(path: Path) -> bool:
+    """Whether a step stands in `stop` or in an `otherwise`, from which the replay goes no further ways."""
+    return path[0] == "stop" or "otherwise" in path
 
 
 def _taken(called: Any, own: dict[str, Any]) -> set[str]:

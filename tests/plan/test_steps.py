@@ -249,3 +249,15 @@ def test_the_path_of_a_step_leads_to_it() -> None:
     plan = read_plan(text := with_steps("wait: 1 min", "plug_in: set"))
     place = plan.source.place(plan.steps[1].path)
     assert (place.line, place.column) == spot(text, "plug_in: set")
+
+
+def test_a_way_out_has_no_steps_for_a_way_out_of_its_own() -> None:
+    nested = "{measure: resistance, across: plug, expect: 1 ohm.., otherwise: [{work: look for it, where: inside}]}"
+    refusal = the_refusal(with_steps(f"{{inspect: inside, expect: nothing burnt, otherwise: [{{unplug: set}}, {nested}]}}"))
+    assert refusal.message == "a way out has no steps for a way out of its own"
+    assert refusal.suggestion == "write `otherwise: stop`"
+
+
+def test_a_check_on_a_way_out_may_stop() -> None:
+    check = "{measure: resistance, across: plug, expect: 1 ohm.., otherwise: stop}"
+    read_plan(with_steps(f"{{inspect: inside, expect: nothing burnt, otherwise: [{{unplug: set}}, {check}]}}"))
