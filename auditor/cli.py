@@ -13,10 +13,12 @@ import typer
 from auditor import __version__
 
 if TYPE_CHECKING:
+    from auditor.bench.forecast import Row
     from auditor.logic.interval import Interval
     from auditor.plan.plan import Plan
     from auditor.report.style import Style
     from auditor.review.run import Reviewed
+    from auditor.rulebook.load import BadRules
     from auditor.rulebook.rule import Rulebook
 
 FOUND, UNUSABLE = 1, 2
@@ -127,9 +129,13 @@ def predict(
     from auditor.report.prediction_data import as_csv, as_json
 
     read = _one_plan(plan)
-    rows = forecast(replay(read)) if at is None and lamp is None and not choose_lamp else (
-        () if choose_lamp else (at_setting(read, _quantity(at, "voltage"), _quantity(lamp, "power")),))
     choices = lamp_choices(read) if choose_lamp else ()
+    if choose_lamp:
+        rows: tuple[Row, ...] = ()
+    elif at is None and lamp is None:
+        rows = forecast(replay(read))
+    else:
+        rows = (at_setting(read, _quantity(at, "voltage"), _quantity(lamp, "power")),)
     assumed = (*assumptions(read), *taken_for_granted(read))
     if as_ is Table.json:
         _write([as_json(read.header.title, rows, choices, assumed)])
@@ -208,11 +214,9 @@ def _rulebook() -> Rulebook:
         _bad_rules(error)
 
 
-def _bad_rules(error: Exception) -> NoReturn:
+def _bad_rules(error: BadRules) -> NoReturn:
     from auditor.report.proof_text import problem_lines
-    from auditor.rulebook.load import BadRules
 
-    assert isinstance(error, BadRules)
     for line in problem_lines(error, _style()):
         print(line, file=sys.stderr)
     raise typer.Exit(UNUSABLE)

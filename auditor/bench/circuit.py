@@ -118,28 +118,24 @@ def earth_joined(plan: Plan, state: State) -> Truth:
     An earthed output, a bonded chassis, an aerial or earth lead, or an earthed instrument at the set.
     """
     bonded = Truth.UNKNOWN if plan.set.earth is None else Truth.of(plan.set.earth == "bonded")
-    joined = {what for what, _ in state.connected}
     instruments = Truth.FALSE
-    at_the_set = joined | {name for name, _ in state.clipped}
+    at_the_set = {name for name, _ in state.connected | state.clipped}
     for instrument in plan.bench.instruments or ():
         if instrument.name in at_the_set:
-            earthed = _stated(instrument.earthed) & ~_stated(instrument.earth_lifted)
-            instruments |= earthed & ~_stated(instrument.differential_probe)
+            earthed = Truth.stated(instrument.earthed) & ~Truth.stated(instrument.earth_lifted)
+            instruments |= earthed & ~Truth.stated(instrument.differential_probe)
     return lead_to_earth(plan, state) | bonded | instruments
 
 
 def lead_to_earth(plan: Plan, state: State) -> Truth:
     """Whether an earthed output of the isolating transformer, an aerial or an earth lead joins the set to earth."""
     transformer = plan.record("isolating_transformer")
-    output = _stated(transformer.output_earthed) if transformer else Truth.FALSE
-    return output | _lead(plan.set.aerial, "aerial", state) | _lead(plan.set.earth_lead, "earth lead", state)
+    output = Truth.stated(transformer.output_earthed) if transformer else Truth.FALSE
+    return output | joined(plan.set.aerial, state, "aerial") | joined(plan.set.earth_lead, state, "earth lead")
 
 
-def _stated(value: bool | None) -> Truth:
-    return Truth.UNKNOWN if value is None else Truth.of(value)
-
-
-def _lead(stated: str | None, lead: str, state: State) -> Truth:
-    if any(what == lead for what, _ in state.connected):
+def joined(stated: str | None, state: State, lead: str, *others: str) -> Truth:
+    """Whether a lead, or another in its place, is on the set; one of which the plan says nothing may be."""
+    if any(what in (lead, *others) for what, _ in state.connected):
         return Truth.TRUE
     return Truth.UNKNOWN if stated is None and lead not in state.apart else Truth.FALSE

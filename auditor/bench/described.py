@@ -13,6 +13,7 @@ from auditor.bench.electrical.ranges import LampBand
 from auditor.bench.electrical.switching import SwitchingLoad
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
+from auditor.plan.chain import FILAMENT_LAMPS
 from auditor.plan.plan import Plan
 
 Load = SetLoad | SwitchingLoad
@@ -69,7 +70,6 @@ WIRING = Interval(0.0, 1.0)
 """Cords, contacts, brush and winding of the autotransformer [ohm] (from memory)."""
 ANY_LAMP = Interval(15.0, 500.0)
 """Watts of a lamp that states none [W]: the sizes sold (common practice)."""
-FILAMENT_LAMPS = ("clear filament", "frosted filament", "filament", "halogen")
 
 
 def rated_voltage(plan: Plan) -> Interval | None:

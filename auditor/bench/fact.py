@@ -17,6 +17,9 @@ from auditor.plan.steps import Step
 
 Value = Truth | Interval | str | None
 
+NO_CEILING = 1e15
+"""Stands for no upper limit where a fact must be one number, in whatever unit."""
+
 UNLISTED = "one that is not listed"
 """The name of the item that stands for whatever an open list leaves out."""
 
@@ -59,14 +62,14 @@ def not_stated(kind: Kind) -> Value:
     return Truth.UNKNOWN if isinstance(kind, TruthKind) else ANYTHING if isinstance(kind, NumberKind) else None
 
 
-def truth(value: bool | None) -> Truth:
-    """A stated yes or no; not stated is unknown."""
-    return Truth.UNKNOWN if value is None else Truth.of(value)
-
-
 def number(value: Interval | None) -> Interval:
     """A stated quantity; not stated is anything."""
     return ANYTHING if value is None else value
+
+
+def stated(kind: Kind, value: Any) -> Value:
+    """A stated value as a fact of this kind has it; None is not stated."""
+    return not_stated(kind) if value is None else Truth.of(value) if isinstance(kind, TruthKind) else value
 
 
 def quantity(kind: str) -> NumberKind:
@@ -77,9 +80,9 @@ def words(*choice: str) -> WordKind:
     return WordKind(choice)
 
 
-__all__ = ["TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "ReadingReader", "StateReader",
+__all__ = ["NO_CEILING", "TRUTH", "UNLISTED", "Fact", "Item", "ItemReader", "PlanReader", "ReadingReader", "StateReader",
            "StepReader", "Value", "WrittenReader", "not_stated",
-           "number", "quantity", "truth", "words"]
+           "number", "quantity", "stated", "words"]
 
 PlanReader = Callable[[Plan], Value]
 WrittenReader = Callable[[Plan, Step], Value]

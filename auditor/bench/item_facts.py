@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, truth, words
+from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
 from auditor.bench.replay import named_capacitors
 from auditor.bench.trace import Sample
 from auditor.logic.interval import Interval
@@ -47,10 +47,7 @@ def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None 
     owner = LISTS[name.split(".")[0]][0]
 
     def read(plan: Plan, sample: Sample, item: Item) -> object:
-        value = getattr(item.record, field)
-        if isinstance(kind, type(words("x"))):
-            return value
-        return truth(value) if kind is TRUTH else number(value)
+        return stated(kind, getattr(item.record, field))
 
     return Fact(name, kind, meaning, name.split(".")[0], read, (f"{owner}[].{key or field}",),  # type: ignore[arg-type]
                 not_stated(kind), constant=True)
@@ -77,7 +74,7 @@ def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
     """Whether the protective earth of a mains instrument has been opened; one that has no mains lead has none."""
     record: chain.Instrument = item.record
     mains = Truth.UNKNOWN if record.supply is None else Truth.of(record.supply == "mains")
-    return mains & truth(record.earth_lifted)
+    return mains & Truth.stated(record.earth_lifted)
 
 
 def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:

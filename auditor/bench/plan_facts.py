@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from auditor.bench.circuit import isolated, wall
-from auditor.bench.fact import TRUTH, Fact, PlanReader, number, quantity, truth, words
+from auditor.bench.fact import NO_CEILING, TRUTH, Fact, PlanReader, number, quantity, stated, words
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
@@ -18,7 +18,6 @@ from auditor.plan.plan import Plan
 
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
-NO_LIMIT = 1e15
 CURRENT_LIMIT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
 VOLTAGE_LIMIT = re.compile(
     r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
@@ -38,8 +37,7 @@ def _set(field: str, kind: Kind, meaning: str, *, called: str | None = None, ask
         here: Any = plan.set
         for part in parts:
             here = getattr(here, part) if here is not None else None
-        return here if isinstance(kind, type(words("x"))) else (
-            truth(here) if kind is TRUTH else number(here))
+        return stated(kind, here)
 
     return Fact(f"set.{called or field.replace('.', '_')}", kind, meaning, "plan", read,
                 (f"set.{asks or field}",))
@@ -104,19 +102,19 @@ def _running_current(plan: Plan) -> Interval:
 
 
 def _bound(field: str, end: str) -> PlanReader:
-    """One end of a stated range as an exact number; 0 or 1e15 where the range is open there."""
+    """One end of a stated range as an exact number; 0 or NO_CEILING where the range is open there."""
     def read(plan: Plan) -> Interval:
-        stated: Interval | None = getattr(plan.set, field)
-        if stated is None:
+        found: Interval | None = getattr(plan.set, field)
+        if found is None:
             return ANYTHING
-        return Interval.exactly(max(stated.low, 0.0) if end == "from" else min(stated.high, 1e15))
+        return Interval.exactly(max(found.low, 0.0) if end == "from" else min(found.high, NO_CEILING))
     return read
 
 
 def _stop_current(plan: Plan) -> Interval:
-    """The lowest current at which a stop condition ends the attempt [A]; 1e15 where none gives one."""
+    """The lowest current at which a stop condition ends the attempt [A]; NO_CEILING where none gives one."""
     found = [CURRENT_LIMIT.match(condition) for condition in plan.stop_when]
-    return Interval.exactly(min([NO_LIMIT, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
+    return Interval.exactly(min([NO_CEILING, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
 
 
 def _outlet_switched(plan: Plan) -> Truth:
@@ -186,7 +184,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
           lambda p: _before(p, "isolating_transformer", "autotransformer")),
     _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is joined to earth",
-          lambda p: truth(_of("isolating_transformer", "output_earthed")(p)),
+          lambda p: Truth.stated(_of("isolating_transformer", "output_earthed")(p)),
           "bench.chain.isolating_transformer.output_earthed"),
     _plan("bench.isolating_power", quantity("power"), "rating of the isolating transformer",
           lambda p: number(_of("isolating_transformer", "rated_power")(p)),
@@ -220,17 +218,17 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.outlet_switched", TRUTH, "the outlet of the bench has a switch", _outlet_switched,
           "bench.chain.outlet.switch"),
     _plan("bench.outlet_within_reach", TRUTH, "the outlet's switch can be reached without leaning over the set",
-          lambda p: truth(_of("outlet", "within_reach")(p)), "bench.chain.outlet.within_reach"),
+          lambda p: Truth.stated(_of("outlet", "within_reach")(p)), "bench.chain.outlet.within_reach"),
     _plan("bench.second_person", words("beside the bench", "within call", "none"), "who else is there",
           lambda p: p.bench.people.second_person if p.bench.people else None, "bench.people.second_person"),
     _plan("bench.eye_protection", TRUTH, "eyes are protected",
-          lambda p: truth(p.bench.people.eye_protection if p.bench.people else None), "bench.people.eye_protection"),
+          lambda p: Truth.stated(p.bench.people.eye_protection if p.bench.people else None), "bench.people.eye_protection"),
     _plan("bench.knows_the_switch", TRUTH, "the second person knows how to cut the power",
-          lambda p: truth(p.bench.people.knows_the_switch if p.bench.people else None),
+          lambda p: Truth.stated(p.bench.people.knows_the_switch if p.bench.people else None),
           "bench.people.knows_the_switch"),
     _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
     _plan("stop.current_limit", TRUTH, "a stop condition gives a current",
-          lambda p: Truth.of(_stop_current(p).high < NO_LIMIT)),
+          lambda p: Truth.of(_stop_current(p).high < NO_CEILING)),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
           _stop_voltage),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from auditor.bench import circuit
-from auditor.bench.fact import TRUTH, Fact, ReadingReader, WrittenReader, number, quantity
+from auditor.bench.fact import NO_CEILING, TRUTH, Fact, ReadingReader, WrittenReader, number, quantity
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
@@ -25,8 +25,6 @@ SOURCE = ("mains.voltage", "bench.chain.isolating_transformer.rated_power", "ben
 DESCRIBED = (*SOURCE, "set.power_supply", "set.rated_voltage", "set.rated_power", "set.motor")
 """What a reading depends on: of the source, and of the set."""
 FORMING = re.compile(r"\b(re)?form(s|ed|ing)?\b", re.IGNORECASE)
-NO_CEILING = 1e15
-"""Stands for a reading that may be as high as it will."""
 
 
 class Foreseen:
@@ -52,7 +50,7 @@ class Foreseen:
 
 def alike(state: State) -> State:
     """The state without what no reading depends on: two that are equal in this show the same readings."""
-    return replace(state, dial_stood=Interval.exactly(0.0), lamp_hot=False, discharged=NOTHING, apart=NOTHING,
+    return replace(state, dial_stood=Interval.exactly(0.0), discharged=NOTHING, apart=NOTHING,
                    clipped=frozenset(), stopped=False)
 
 

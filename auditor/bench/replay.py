@@ -26,8 +26,8 @@ def after(state: State, step: Step, plan: Plan) -> State:
         return changed
     if live is Truth.UNKNOWN:
         doubtful = frozenset(n for n, was in changed.charged if was is Truth.FALSE)
-        return replace(changed.with_charge(Truth.UNKNOWN, doubtful), lamp_hot=True, discharged=frozenset())
-    return replace(changed.with_charge(Truth.TRUE), lamp_hot=True, discharged=frozenset())
+        return replace(changed.with_charge(Truth.UNKNOWN, doubtful), discharged=frozenset())
+    return replace(changed.with_charge(Truth.TRUE), discharged=frozenset())
 
 
 def _fed_directly(plan: Plan, *states: State) -> bool:
@@ -84,11 +84,11 @@ def _set_bypass(state: State, step: Step, plan: Plan) -> State:
 
 
 def _fit_lamp(state: State, step: Step, plan: Plan) -> State:
-    return replace(state, lamp=step.lamp, lamp_hot=False)
+    return replace(state, lamp=step.lamp)
 
 
 def _remove_lamp(state: State, step: Step, plan: Plan) -> State:
-    return replace(state, lamp=None, lamp_hot=False)
+    return replace(state, lamp=None)
 
 
 def _take_out(state: State, step: Step, plan: Plan) -> State:

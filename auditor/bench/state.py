@@ -28,7 +28,6 @@ class State:
     set_reading: what the meter at the set was brought to [V], None while the dial alone was set.
     dial_stood: how long holds have kept the dial where it is [s].
     lamp, bypass_closed: the lamp in the limiter's holder; whether the bypass is across it.
-    lamp_hot: whether the lamp may have carried current since it was last left to cool.
     charged: for each listed capacitor whether it may hold charge; discharged: those through a resistor since.
     connected: leads and instruments joined to a point of the set; apart: those that a step has taken off;
     clipped: instruments and where they are clipped.
@@ -43,7 +42,6 @@ class State:
     dial_stood: Interval = NO_TIME
     lamp: Lamp | None = None
     bypass_closed: Truth = Truth.UNKNOWN
-    lamp_hot: bool = False
     charged: tuple[tuple[str, Truth], ...] = ()
     discharged: frozenset[str] = frozenset()
     connected: frozenset[tuple[str, str]] = frozenset()

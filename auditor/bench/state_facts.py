@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from auditor.bench import circuit
-from auditor.bench.fact import TRUTH, Fact, StateReader, number, quantity, truth
+from auditor.bench.fact import TRUTH, Fact, StateReader, number, quantity
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
+from auditor.plan.chain import FILAMENT_LAMPS
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
 LIVE = ("bench.chain.outlet.switch", "bench.chain.limiter.bypass")
 """What must be known to tell whether anything has volts."""
-FILAMENTS = ("clear filament", "frosted filament", "filament", "halogen")
 
 
 def _state(name: str, kind: Kind, meaning: str, read: StateReader, *asks: str) -> Fact:
@@ -47,19 +47,15 @@ def _connected(what: str) -> Callable[[Plan, State], Truth]:
 
 def _loaded(plan: Plan, state: State) -> Truth:
     """Whether a loudspeaker or a dummy load is on the output."""
-    if any(name in ("speaker", "dummy load") for name, _ in state.connected):
-        return Truth.TRUE
-    return Truth.UNKNOWN if plan.set.speaker is None and "speaker" not in state.apart else Truth.FALSE
+    return circuit.joined(plan.set.speaker, state, "speaker", "dummy load")
 
 
 def _interlock_bypassed(plan: Plan, state: State) -> Truth:
-    if any(name == "interlock bypass" for name, _ in state.connected):
-        return Truth.TRUE
-    return Truth.UNKNOWN if plan.set.interlock is None and "interlock bypass" not in state.apart else Truth.FALSE
+    return circuit.joined(plan.set.interlock, state, "interlock bypass")
 
 
 def _motor_connected(plan: Plan, state: State) -> Truth:
-    return truth(plan.set.motor) & Truth.of("motor" not in state.apart)
+    return Truth.stated(plan.set.motor) & Truth.of("motor" not in state.apart)
 
 
 def _lamp(field: str) -> Callable[[Plan, State], Interval]:
@@ -71,7 +67,7 @@ def _lamp(field: str) -> Callable[[Plan, State], Interval]:
 def _filament(plan: Plan, state: State) -> Truth:
     if state.lamp is None or state.lamp.kind is None:
         return Truth.UNKNOWN
-    return Truth.of(state.lamp.kind in FILAMENTS)
+    return Truth.of(state.lamp.kind in FILAMENT_LAMPS)
 
 
 def _aimed_voltage(plan: Plan, state: State) -> Interval:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.bench.fact import TRUTH, Fact, StepReader, WrittenReader, quantity, words
+from auditor.bench.fact import NO_CEILING, TRUTH, Fact, StepReader, WrittenReader, quantity, words
 from auditor.bench.replay import NEEDS_DIAL, why_impossible
 from auditor.bench.touch import TOUCHES, touch
 from auditor.bench.trace import Sample
@@ -30,8 +30,8 @@ INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
 NO_TIME = ZERO = Interval.exactly(0.0)
-NO_FLOOR, NO_CEILING = Interval.exactly(0.0), Interval.exactly(1e15)
-"""What a criterion that is not written lets pass: everything."""
+LETS_ALL_PASS = {"from": ZERO, "up to": Interval.exactly(NO_CEILING)}
+"""The ends of a criterion that is not written."""
 
 
 def _step(name: str, kind: Kind, meaning: str, read: StepReader, *asks: str) -> Fact:
@@ -68,7 +68,7 @@ def _criterion(kind: str, end: str) -> WrittenReader:
             bound = expect.quantity[1].low if end == "from" else expect.quantity[1].high
             if abs(bound) != float("inf"):
                 return Interval.exactly(bound)
-        return NO_FLOOR if end == "from" else NO_CEILING
+        return LETS_ALL_PASS[end]
     return read
 
 
@@ -100,7 +100,7 @@ def _dial_rise(plan: Plan, sample: Sample) -> Interval:
 def _at_most(plan: Plan, step: Step) -> Interval:
     """The highest current that the step allows [A]; everything where it names none."""
     at_most = step.at_most
-    return Interval.exactly(at_most.high) if at_most is not None and at_most.high != float("inf") else NO_CEILING
+    return Interval.exactly(at_most.high) if at_most is not None and at_most.high != float("inf") else LETS_ALL_PASS["up to"]
 
 
 def _reads_b_plus(plan: Plan, step: Step) -> Truth:
@@ -155,11 +155,11 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.measures", words(*MEASURED, NONE), "the quantity measured", lambda p, s: s.measures or NONE),
     _written("step.across", words(*PLACES, CAPACITOR, NONE), "the place measured or clipped to", _across),
     _written("step.set_switch", words("on", "off", "both", NONE), "how the set's switch stands in a cold measurement",
-          lambda p, s: s.set_switch or NONE),
+             lambda p, s: s.set_switch or NONE),
     _written("step.plug_ways", words("one", "both", NONE), "whether a leakage test is done with the plug both ways round",
-          lambda p, s: s.plug_ways or NONE),
+             lambda p, s: s.plug_ways or NONE),
     _written("step.fed_from", words(*FED_FROM, NONE), "what feeds the set while its leakage is measured",
-          lambda p, s: s.fed_from or NONE),
+             lambda p, s: s.fed_from or NONE),
     _step("step.touches", words(*TOUCHES), "where the step puts a hand or a tool",
           lambda p, s: touch(s.step, s.before)),
     _written("step.rewires_the_bench", TRUTH, "this is work on the wiring of the bench or the limiter",
@@ -167,11 +167,11 @@ STEP_FACTS: tuple[Fact, ...] = (
     _step("step.passed", TRUTH, "the step has a criterion that can fail and a branch for failing, and has passed it",
           _passed),
     _written("step.resistance_from", quantity("resistance"), "the lowest resistance that the step lets pass",
-          _criterion("resistance", "from")),
+             _criterion("resistance", "from")),
     _written("step.resistance_up_to", quantity("resistance"), "the highest resistance that the step lets pass",
-          _criterion("resistance", "up to")),
+             _criterion("resistance", "up to")),
     _written("step.current_up_to", quantity("current"), "the highest current that the step lets pass",
-          _criterion("current", "up to")),
+             _criterion("current", "up to")),
     _written("step.expects_full_glow", TRUTH, "the step expects the limiter lamp at full glow", _expects_full_glow),
     _written("step.expects_readings", TRUTH, "the step says what the meters should show", _expects_readings),
     _written("step.expects_predicted", TRUTH, "the step expects the readings that are predicted",
@@ -181,13 +181,13 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.hold", quantity("time"), "how long the step holds", _hold),
     _written("step.lasting", quantity("time"), "how long a discharge is held", lambda p, s: s.lasting or NO_TIME),
     _written("step.through", quantity("resistance"), "the resistance of the discharging tool",
-          lambda p, s: s.through.resistance if s.through else NO_TIME),
+             lambda p, s: s.through.resistance if s.through else NO_TIME),
     _written("step.below", quantity("voltage"), "the voltage under which it counts as dead",
-          lambda p, s: Interval.exactly(s.below.high) if s.below else NO_CEILING),
+             lambda p, s: Interval.exactly(s.below.high) if s.below else LETS_ALL_PASS["up to"]),
     _written("step.clips_first", words(*CLIPPED_FIRST, NONE), "what the discharging tool is clipped to before it touches",
-          lambda p, s: s.clip_first or NONE),
+             lambda p, s: s.clip_first or NONE),
     _written("step.to", quantity("voltage"), "the voltage that the step goes up to, 0 where it names none",
-          lambda p, s: Interval.exactly(s.to.high) if s.to else NO_TIME),
+             lambda p, s: Interval.exactly(s.to.high) if s.to else NO_TIME),
     _written("step.at_most", quantity("current"), "the highest current that a reforming step allows", _at_most),
     _step("step.dial_rise", quantity("voltage"), "how far the dial is turned up in this step", _dial_rise),
     _written("step.reads_set_voltage", TRUTH, "the voltage at the set is read", _reads("set_voltage")),
@@ -196,7 +196,7 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.reads_lamp", TRUTH, "the lamp is looked at", _reads("lamp")),
     _step("step.reads_without_meter", TRUTH, "a reading is asked for that no meter can give", _reads_without_meter),
     _written("step.after_cooling", TRUTH, "the step says that it waits until the lamp is cool",
-          lambda p, s: Truth.of("cool" in (s.after or ""))),
+             lambda p, s: Truth.of("cool" in (s.after or ""))),
     _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible,
           "bench.chain.autotransformer.output"),
     _step("step.at_its_end", TRUTH, "this is the end of the step", lambda p, s: Truth.of(s.exit)),

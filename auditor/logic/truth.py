@@ -21,6 +21,11 @@ class Truth(Enum):
         """TRUE or FALSE, for a Python truth."""
         return Truth.TRUE if value else Truth.FALSE
 
+    @staticmethod
+    def stated(value: bool | None) -> Truth:
+        """TRUE or FALSE for what is stated, UNKNOWN for None."""
+        return Truth.UNKNOWN if value is None else Truth.of(value)
+
     # In the order false < unknown < true, conjunction is the lesser, disjunction the greater, negation the
     # mirror.
 

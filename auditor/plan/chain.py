@@ -10,7 +10,8 @@ from pydantic import Field, model_validator
 from auditor.plan.record import Record
 from auditor.plan.values import Amps, Day, Names, Text, Volts, Watts, Word, YesNo
 
-LAMPS = ("clear filament", "frosted filament", "filament", "halogen", "LED", "fluorescent", "motor", "heater")
+FILAMENT_LAMPS = ("clear filament", "frosted filament", "filament", "halogen")
+LAMPS = (*FILAMENT_LAMPS, "LED", "fluorescent", "motor", "heater")
 INSTRUMENTS = ("multimeter", "voltmeter", "ammeter", "oscilloscope", "insulation tester", "signal generator",
                "signal tracer", "wattmeter", "other")
 SUPPLIES = ("mains", "battery", "none")

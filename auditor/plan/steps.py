@@ -22,7 +22,7 @@ from auditor.plan.values import (
     Volts,
     Word,
     YesNo,
-    _text,
+    text_of,
     wrong,
 )
 from auditor.plan.verbs import CLIPPED_FIRST, FED_FROM, MEASURED, POINTS, VERBS, WHERE
@@ -88,10 +88,10 @@ def _expectation(value: Any) -> Expectation:
     if isinstance(value, dict):
         readings = []
         for key, item in value.items():
-            text = _text(item, f"the expected reading of `{key}`")
+            text = text_of(item, f"the expected reading of `{key}`")
             readings.append((one_key(key), _scalar_expectation(text) or text))
         return Expectation(", ".join(f"{key} {item}" for key, item in value.items()), readings=tuple(readings))
-    text = _text(value, "what should be seen")
+    text = text_of(value, "what should be seen")
     if text.lower() in YES | NO | {""}:
         raise wrong(f"`{text}` says nothing that can be seen to fail", "as in `expect: no crack or nick`")
     if text == "predicted":
@@ -100,7 +100,7 @@ def _expectation(value: Any) -> Expectation:
 
 
 def _resistor(value: Any) -> Resistor:
-    words = _text(value, "a resistor such as `10 kohm 10 W`")
+    words = text_of(value, "a resistor such as `10 kohm 10 W`")
     parts = re.fullmatch(r"(?P<ohms>\S+\s*\S*?ohms?|\S+\s*\S*?Ω)(?:[\s,]+(?P<watts>.+))?", words)
     if parts is None:
         raise wrong(f"`{words}` is not a resistor", "write resistance and power, as in `10 kohm 10 W`")
@@ -110,7 +110,7 @@ def _resistor(value: Any) -> Resistor:
 
 
 def _until(value: Any) -> Until:
-    words = _text(value, "a reading with an upper bound in time")
+    words = text_of(value, "a reading with an upper bound in time")
     parts = _at_most.fullmatch(words)
     if parts is None:
         raise wrong("a hold until a reading needs an upper bound in time",

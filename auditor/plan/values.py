@@ -30,7 +30,8 @@ def wrong(message: str, suggestion: str | None = None) -> PydanticCustomError:
     return PydanticCustomError("plan", text, {"suggestion": suggestion})
 
 
-def _text(value: Any, expected: str) -> str:
+def text_of(value: Any, expected: str) -> str:
+    """The text of a scalar, without blanks around it. Raises the refusal that says what was expected."""
     if not isinstance(value, str):
         kind = "a list" if isinstance(value, list) else "a mapping" if isinstance(value, dict) else "nothing"
         raise wrong(f"expected {expected}, found {kind}")
@@ -66,7 +67,7 @@ class Quantity(_Validated):
     def read(self, value: Any) -> Interval:
         if isinstance(value, Interval):
             return value
-        text = _text(value, f"a {self.kind} such as `{self.example}`")
+        text = text_of(value, f"a {self.kind} such as `{self.example}`")
         try:
             found = parse_quantity(text, DIMENSIONS[self.kind])
         except QuantityError as error:
@@ -85,7 +86,6 @@ Watts = Annotated[Interval, Quantity("power", "35..50 W")]
 Ohms = Annotated[Interval, Quantity("resistance", "10 kohm")]
 Farads = Annotated[Interval, Quantity("capacitance", "40 uF")]
 Seconds = Annotated[Interval, Quantity("time", "5 min")]
-Hertz = Annotated[Interval, Quantity("frequency", "60 Hz")]
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ class AnyQuantity(_Validated):
     kinds: tuple[str, ...]
 
     def read(self, value: Any) -> tuple[str, Interval]:
-        text = _text(value, "a quantity with its unit")
+        text = text_of(value, "a quantity with its unit")
         refused: QuantityError | None = None
         for kind in self.kinds:
             try:
@@ -116,7 +116,7 @@ class Word(_Validated):
     words: tuple[str, ...]
 
     def read(self, value: Any) -> str:
-        text = one_spelling(_text(value, f"one of {listed(self.words)}"))
+        text = one_spelling(text_of(value, f"one of {listed(self.words)}"))
         by_letters = {word.lower(): word for word in self.words}
         if text.lower() in by_letters:
             return by_letters[text.lower()]
@@ -135,7 +135,7 @@ def listed(words: tuple[str, ...], last: str = "or") -> str:
 def _yes_or_no(value: Any) -> bool:
     if isinstance(value, bool):
         return value
-    text = _text(value, "`yes` or `no`").lower()
+    text = text_of(value, "`yes` or `no`").lower()
     if text in YES:
         return True
     if text in NO:
@@ -144,23 +144,16 @@ def _yes_or_no(value: Any) -> bool:
 
 
 def _plain_text(value: Any) -> str:
-    return _text(value, "some words")
+    return text_of(value, "some words")
 
 
 def _texts(value: Any) -> tuple[str, ...]:
     items = value if isinstance(value, list) else [value]
-    return tuple(_text(item, "a name") for item in items)
-
-
-def _count(value: Any) -> int:
-    text = _text(value, "a whole number")
-    if not re.fullmatch(r"[1-9][0-9]{0,3}|0", text):
-        raise wrong(f"expected a whole number, found `{text}`")
-    return int(text)
+    return tuple(text_of(item, "a name") for item in items)
 
 
 def _date(value: Any) -> date:
-    text = _text(value, "a date such as `2027-03-01`")
+    text = text_of(value, "a date such as `2027-03-01`")
     if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
         try:
             return date.fromisoformat(text)
@@ -172,5 +165,4 @@ def _date(value: Any) -> date:
 YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Text = Annotated[str, PlainValidator(_plain_text)]
 Names = Annotated[tuple[str, ...], PlainValidator(_texts)]
-Count = Annotated[int, PlainValidator(_count)]
 Day = Annotated[date, PlainValidator(_date)]
