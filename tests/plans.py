@@ -142,6 +142,8 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(rectifier, "kind", kind["rectifier"][0], ["tube", "silicon", "selenium"])
     pick.state(rectifier, "heater", kind["rectifier"][1], ["direct", "indirect"])
     pick.state(the_set, "rectifier", rectifier or None)
+    if kind["power_supply"] == "transformer":
+        pick.state(the_set, "filter", "capacitor input", ["choke input"], varied=20)
     pick.state(the_set, "heaters", kind["heaters"] and {"connection": kind["heaters"]})
     pick.state(the_set, "B+", kind["B+"], ["200 V", "60..300 V"])
     pick.state(the_set, "B+_peak", kind["B+_peak"], ["150 V", "400 V"])

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from auditor.bench.electrical.b_plus import MAINS_PEAK, NO_LOAD_RISE, TRANSFORMERLESS, Supply
+from auditor.bench.electrical.b_plus import (
+    AGED_SELENIUM,
+    FLATTENED,
+    FLATTENED_MEAN,
+    FLATTENED_SQUARE,
+    MAINS_PEAK,
+    NO_LOAD_RISE,
+    TRANSFORMERLESS,
+    Supply,
+)
 from auditor.bench.electrical.filament import LOSS_BAND
 from auditor.bench.electrical.heaters import COLD_RATIO
 from auditor.bench.electrical.lamp import MADE_WITHIN
@@ -14,6 +23,7 @@ from auditor.bench.electrical.switching import SwitchingLoad
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.plan.chain import FILAMENT_LAMPS
+from auditor.plan.equipment import FILTERS
 from auditor.plan.plan import Plan
 
 Load = SetLoad | SwitchingLoad
@@ -233,25 +243,49 @@ def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interva
 
 
 def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
-    """What can make B+; nothing where too little is stated to say. A rectifier that is not stated may be either kind."""
+    """What can make B+; nothing where too little is stated to say.
+
+    A rectifier that is not stated may be tube, silicon or selenium, and the filter of a transformer set that states none
+    may have a capacitor or a choke at its input; one without a transformer, or without tubes, has a capacitor there (common
+    practice). Selenium conducts from the first volt on, as silicon does; aged, it drops more.
+    """
     voltage, kind = rated_voltage(plan), plan.set.rectifier.kind if plan.set.rectifier else None
     if voltage is None or plan.set.power_supply not in ("transformer", "transformerless"):
         return ()
     in_use, peak = plan.set.b_plus, plan.set.b_plus_peak
     direct = plan.set.power_supply == "transformerless"
-    if in_use is None and direct:
+    tubes = plan.set.output != "transistor"
+    inputs = filters(plan)
+    if in_use is None and direct and inputs == FILTERS[:1]:
         in_use = voltage * TRANSFORMERLESS
     if in_use is None:
         return ()
     if peak is None:
-        peak = (voltage * MAINS_PEAK if direct else in_use * NO_LOAD_RISE).hull(Interval.exactly(in_use.high))
-    tubes = plan.set.output != "transistor"
+        peak = (voltage * MAINS_PEAK if direct else in_use * _rise(inputs)).hull(Interval.exactly(in_use.high))
     onset = (TRANSFORMERLESS_SET if direct else TRANSFORMER_SET).shape.onset if tubes else Interval.exactly(0.0)
     if "output tubes" in state.out:
         in_use = in_use.hull(peak)  # what is left draws less
     needs_heat = (kind == "tube",) if kind is not None or not tubes else (True, False)
     loaded = "tubes" not in state.out and not (direct and chain_open(plan, state))
-    return tuple(Supply(in_use, peak, heat and tubes, onset, loaded) for heat in needs_heat)
+    flattened = FLATTENED if inputs == FILTERS[:1] else FLATTENED_MEAN if tubes else FLATTENED_SQUARE
+    aged = Interval(1.0 - AGED_SELENIUM, 1.0) if kind in (None, "selenium") else Interval.exactly(1.0)
+    return tuple(Supply(in_use if heat else in_use * aged, peak, heat and tubes, onset, loaded, flattened)
+                 for heat in needs_heat)
+
+
+def filters(plan: Plan) -> tuple[str, ...]:
+    """What can stand at the input of the filter."""
+    if plan.set.filter is not None:
+        return (plan.set.filter,)
+    return FILTERS if plan.set.power_supply == "transformer" and plan.set.output != "transistor" else FILTERS[:1]
+
+
+def _rise(inputs: tuple[str, ...]) -> Interval:
+    """B+ with nothing drawn over B+ in use, for any of these inputs of the filter."""
+    first, *rest = (NO_LOAD_RISE[name] for name in inputs)
+    for other in rest:
+        first = first.hull(other)
+    return first
 
 
 def taken_for_granted(plan: Plan) -> tuple[str, ...]:
@@ -268,6 +302,8 @@ def taken_for_granted(plan: Plan) -> tuple[str, ...]:
     transformer = plan.record("isolating_transformer")
     if transformer is not None and transformer.rated_power is None:
         said.append(f"The isolating transformer is one of {SMALLEST_TRANSFORMER:g} VA or more; `rated_power:` replaces it.")
+    if of.power_supply == "transformer" and len(filters(plan)) > 1 and of.b_plus is not None:
+        said.append("The filter of B+ has a capacitor or a choke at its input; `filter:` replaces it.")
     if of.rated_voltage is None and plan.mains.voltage is not None:
         said.append("The set is made for the voltage of the mains; `rated_voltage:` replaces it.")
     if of.rated_power is None and loads:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from auditor.bench.circuit import dial_output, energised, wall
 from auditor.bench.described import Load, rated_voltage, set_loads, supplies
 from auditor.bench.electrical.heaters import RECTIFIER_WARM
 from auditor.bench.electrical.load import SetLoad
+from auditor.bench.forming import Forming, Unformed, forming, unformed
 from auditor.bench.prediction import TRANSISTORS_SETTLE, Readings, at_first, settled, unsettled
 from auditor.bench.state import State, initial_state
 from auditor.bench.stored_charge import Stored, fed, held_together, stored
@@ -45,7 +46,8 @@ class Row:
     brought to a reading. hold [s]. settled: whether all is sure to have settled by then; if not, the readings reach
     from cold to settled. start: where power comes on in this step. conducts: from full volts to the first conduction of
     a tube rectifier, where there can be B+ [s]. stored: what the capacitors then hold. widest: what makes the volts at
-    the set uncertain the most, in words.
+    the set uncertain the most, in words. forming: what flows into a capacitor that this step forms on a supply of its own.
+    unformed: what is still to form in the set, where it has B+.
     """
 
     step: Step | None
@@ -58,6 +60,8 @@ class Row:
     stored: Stored
     widest: str | None
     powered: bool
+    forming: Forming | None = None
+    unformed: Unformed | None = None
 
 
 def forecast(trace: Trace) -> tuple[Row, ...]:
@@ -67,9 +71,17 @@ def forecast(trace: Trace) -> tuple[Row, ...]:
     read = [(goal, goal) if _sure(plan, sample.state, goal, time) else (goal, unsettled(plan, sample.state))
             for sample, (goal, time) in zip(exits, stood, strict=True)]
     held = stored(trace, [readings.b_plus for _, readings in read])
+    rows = [_row(plan, sample.state, sample.step, goal, readings, charge, _comes_on(plan, sample))
+            for sample, (goal, readings), charge in zip(exits, read, held, strict=True)]
+    done = [sample.step for sample in exits]
     return tuple(
-        _row(plan, sample.state, sample.step, goal, readings, charge, _comes_on(plan, sample))
-        for sample, (goal, readings), charge in zip(exits, read, held, strict=True))
+        replace(row, forming=forming(plan, sample.step), unformed=unformed(plan, done[:k]) if _has_b_plus(row) else None)
+        for k, (row, sample) in enumerate(zip(rows, exits, strict=True)))
+
+
+def _has_b_plus(row: Row) -> bool:
+    """Whether the set runs and may have B+."""
+    return row.powered and (row.readings.b_plus is None or row.readings.b_plus.high > 0.0)
 
 
 def _row(plan: Plan, state: State, step: Step | None, goal: Readings, readings: Readings, charge: Stored,

@@ -160,6 +160,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("fuse.rating", quantity("current"), "the current marked on that fuse"),
     _set("fuse.kind", words("slow", "fast"), "whether that fuse is slow or fast"),
     _set("rectifier.kind", words(*equipment.RECTIFIERS), "what rectifies", called="rectifier"),
+    _set("filter", words(*equipment.FILTERS), "what stands at the input of the filter of B+"),
     _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
     _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
     _set("b_plus_resistance", quantity("resistance"), "cold resistance of B+ that the circuit diagram gives",

@@ -35,6 +35,10 @@ MOTOR_BEHIND_LAMP = ("a motor may not start behind a lamp: it then stands still 
 """Torque of an induction motor goes with the square of its volts (common practice)."""
 NO_RUNNING_POINT = "a switching supply may find no running point behind this lamp: it would start and fall off again"
 NO_START = "a switching supply may not start at so few volts, or draw far more than its rated current"
+SELENIUM_FUMES = ("a selenium rectifier that fails gives off toxic fumes (garlic, rotten cabbage or eggs): at the first "
+                  "smell switch off at the outlet, open the windows and leave, and do not touch it until it is cold")
+"""US Army TM 11-6625-353-35 warns of the fumes of selenium rectifiers; 29 CFR 1910.1000, table Z-1, allows 0.2 mg of
+selenium in a cubic metre of air."""
 TRANSISTORS_SETTLE = Interval(0.1, 2.0)
 """Lamp filament and reservoir of a set without tubes [s]: 0.1 s for a 100 W lamp, some cycles for the reservoir."""
 
@@ -47,9 +51,10 @@ class Readings:
     relative_light (1 at the rated volts), glow: every word that fits, from the darkest; b_plus [V]; source_voltage:
     of the dial with nothing drawn, or what it must be for the reading that the set was brought to [V], at most what the
     dial can give; dial_needed: the same, whatever the dial can give; None where no such reading is meant; brush_load,
-    isolating_load: over the rating; direct_current: through the source, of a half-wave set [A]; settling_time [s];
-    running_points: how many a switching supply can have; notes: in plain words. case: the one circuit that this
-    was computed from, with the reading that the set was brought to; several: the plan leaves more than one possible.
+    isolating_load: over the rating; direct_current: through the source, of a half-wave set [A]; settling_time: at full
+    volts, and longer low on the dial (`heaters.settling_time`) [s]; running_points: how many a switching supply can have;
+    notes: in plain words. case: the one circuit that this was computed from, with the reading that the set was brought to;
+    several: the plan leaves more than one possible.
     """
 
     set_voltage: Interval
@@ -135,7 +140,12 @@ def _b_plus_rising(plan: Plan, state: State, readings: Readings) -> Readings:
 
 def shorted(plan: Plan, state: State) -> Readings:
     """The readings in this state with a short in place of the set, the dial wherever it may stand."""
-    return _read(plan, replace(state, set_reading=None), lambda plan, state: (described.SHORTED,), whatever_the_set=True)
+    return with_loads(plan, state, (described.SHORTED,))
+
+
+def with_loads(plan: Plan, state: State, loads: tuple[described.Load, ...]) -> Readings:
+    """The readings in this state with these loads in place of the set, the dial wherever it may stand."""
+    return _read(plan, replace(state, set_reading=None), lambda plan, state: loads, whatever_the_set=True)
 
 
 def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]],
@@ -144,9 +154,10 @@ def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[describ
     if live is Truth.FALSE:
         return DEAD if _discharged(state) else DEAD_AND_CHARGED
     feed = Feed(live, energised(plan, state), dial_output(plan, state), _lamps(plan, state))
+    cautions = _cautions(plan, feed)
     refusal = None if whatever_the_set else described.why_no_law(plan)
     if feed.source.high == float("inf") or refusal is not None or not feed.lamps:
-        return _bounds_only(plan, state, feed, refusal)
+        return _bounds_only(plan, state, feed, (*((refusal,) if refusal else ()), *cautions))
     wiring = described.resistance(plan, state)
     results: list[Settled] = []
     cases: list[tuple[Circuit, Interval | None]] = []
@@ -164,7 +175,7 @@ def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[describ
                 points |= set(counts)
     if live is Truth.UNKNOWN:
         results.append(NOTHING)
-    readings = _readings(plan, state, feed, _hull(results), tuple(sorted(points)))
+    readings = _readings(plan, state, feed, _hull(results), tuple(sorted(points)), cautions)
     return replace(readings, case=cases[0] if len(results) == len(cases) == 1 else None, several=len(results) > 1)
 
 
@@ -200,17 +211,24 @@ def _hull(results: list[Settled]) -> Settled:
     return first
 
 
-def _bounds_only(plan: Plan, state: State, feed: Feed, why: str | None) -> Readings:
+def _cautions(plan: Plan, feed: Feed) -> tuple[str, ...]:
+    """What to watch for besides the meters while the set has power."""
+    selenium = plan.set.rectifier is not None and plan.set.rectifier.kind == "selenium"
+    return (SELENIUM_FUMES,) if selenium and feed.powered is not Truth.FALSE else ()
+
+
+def _bounds_only(plan: Plan, state: State, feed: Feed, notes: tuple[str, ...]) -> Readings:
     """No law for the lamp or the set: only that the set gets no more than the dial gives."""
     volts = state.set_reading
     if volts is None:
         direct = limiter_in(plan, state) is Truth.FALSE and feed.live is Truth.TRUE
         volts = feed.source if direct else Interval(0.0, feed.source.high)
-    return Readings(volts, source_voltage=feed.source, notes=(why,) if why else ())
+    return Readings(volts, source_voltage=feed.source, notes=notes)
 
 
-def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tuple[int, ...]) -> Readings:
-    lamp, source, notes = feed.lamp, whole.source_voltage, []
+def _readings(plan: Plan, state: State, feed: Feed, whole: Settled, points: tuple[int, ...],
+              cautions: tuple[str, ...]) -> Readings:
+    lamp, source, notes = feed.lamp, whole.source_voltage, list(cautions)
     needed = source if state.set_reading is not None else None
     if needed is not None:
         top = feed.source.high

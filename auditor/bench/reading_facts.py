@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from auditor.bench import circuit
-from auditor.bench.fact import NO_CEILING, TRUTH, Fact, ReadingReader, WrittenReader, number, quantity
+from auditor.bench.fact import NO_CEILING, TRUTH, Fact, ReadingReader, Value, WrittenReader, number, quantity
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
@@ -19,7 +18,6 @@ from auditor.plan.steps import Step
 if TYPE_CHECKING:  # the model is loaded when the first reading is asked for
     from auditor.bench.prediction import Readings
 
-NOTHING = frozenset[str]()
 SOURCE = ("mains.voltage", "bench.chain.isolating_transformer.rated_power", "bench.chain.limiter.lamp.power",
           "bench.chain.limiter.lamp.voltage", "bench.chain.limiter.lamp.kind")
 DESCRIBED = (*SOURCE, "set.power_supply", "set.rated_voltage", "set.rated_power", "set.motor")
@@ -28,10 +26,17 @@ FORMING = re.compile(r"\b(re)?form(s|ed|ing)?\b", re.IGNORECASE)
 
 
 class Foreseen:
-    """What the model makes of one state, computed when it is first asked for and then kept."""
+    """What the model, and then the facts, make of one state: computed when it is first asked for and then kept."""
 
     def __init__(self, plan: Plan, state: State) -> None:
         self._plan, self._state = plan, state
+        self._facts: dict[ReadingReader, Value] = {}
+
+    def fact(self, read: ReadingReader) -> Value:
+        """What this reader makes of the state."""
+        if read not in self._facts:
+            self._facts[read] = read(self._plan, self._state, self)
+        return self._facts[read]
 
     @cached_property
     def settled(self) -> Readings:
@@ -47,15 +52,30 @@ class Foreseen:
 
         return shorted(self._plan, self._state)
 
+    @cached_property
+    def healthy(self) -> Readings | None:
+        """Of a healthy set, where the plan says all that they depend on, or no volts reach the set whatever it says."""
+        of = self._plan.set
+        said = circuit.cord_live(self._plan, self._state) is Truth.FALSE or _said(
+            self._plan, self._state, of.power_supply, of.rated_voltage, of.rated_power, of.motor)
+        return self.settled if said else None
+
+    @cached_property
+    def limited(self) -> Readings | None:
+        """Of a short behind a lamp of which the plan says enough."""
+        through = circuit.limiter_in(self._plan, self._state) is not Truth.FALSE
+        return self.shorted if through and _said(self._plan, self._state) else None
+
 
 def alike(state: State) -> State:
-    """The state without what no reading depends on: two that are equal in this show the same readings."""
-    return replace(state, dial_stood=Interval.exactly(0.0), discharged=NOTHING, apart=NOTHING,
-                   clipped=frozenset(), stopped=False)
+    """The state with only what readings depend on: two that are equal in this show the same readings."""
+    return State(plugged=state.plugged, on=state.on, dial=state.dial, set_reading=state.set_reading, lamp=state.lamp,
+                 bypass_closed=state.bypass_closed, charged=state.charged, connected=state.connected, out=state.out)
 
 
 def _reading(name: str, kind: Kind, meaning: str, read: ReadingReader, *asks: str) -> Fact:
-    return Fact(name, kind, meaning, "reading", read, asks)
+    """A fact that is read once for all the states that show the same readings."""
+    return Fact(name, kind, meaning, "reading", lambda plan, state, foreseen: foreseen.fact(read), asks)
 
 
 def _said(plan: Plan, state: State, *of_the_set: object) -> bool:
@@ -73,17 +93,14 @@ def _said(plan: Plan, state: State, *of_the_set: object) -> bool:
     return None not in said
 
 
-def _healthy(plan: Plan, state: State, foreseen: Foreseen, field: str) -> Interval:
+def _healthy(foreseen: Foreseen, field: str) -> Interval:
     """A reading of the healthy set; anything where the plan does not say enough, or the model has no law."""
-    of = plan.set
-    if circuit.cord_live(plan, state) is not Truth.FALSE and not _said(
-            plan, state, of.power_supply, of.rated_voltage, of.rated_power, of.motor):
-        return ANYTHING
-    return number(getattr(foreseen.settled, field))
+    readings = foreseen.healthy
+    return ANYTHING if readings is None else number(getattr(readings, field))
 
 
 def _settled(field: str) -> ReadingReader:
-    return lambda plan, state, foreseen: _healthy(plan, state, foreseen, field)
+    return lambda plan, state, foreseen: _healthy(foreseen, field)
 
 
 def _settling_time(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
@@ -92,14 +109,14 @@ def _settling_time(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
 
 
 def _b_plus(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
-    return ANYTHING if plan.set.b_plus is None else _healthy(plan, state, foreseen, "b_plus")
+    return ANYTHING if plan.set.b_plus is None else _healthy(foreseen, "b_plus")
 
 
 def _behind_the_lamp(field: str) -> ReadingReader:
     """A reading of a short behind the lamp; anything where no lamp limits it."""
     def read(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
-        limited = circuit.limiter_in(plan, state) is not Truth.FALSE and _said(plan, state)
-        return number(getattr(foreseen.shorted, field)) if limited else ANYTHING
+        readings = foreseen.limited
+        return ANYTHING if readings is None else number(getattr(readings, field))
     return read
 
 
@@ -108,7 +125,7 @@ def _set_voltage(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     bound = circuit.set_voltage(plan, state)
     if circuit.limiter_in(plan, state) is Truth.FALSE or bound.low == bound.high:
         return bound
-    return bound.meet(_healthy(plan, state, foreseen, "set_voltage")) or bound
+    return bound.meet(_healthy(foreseen, "set_voltage")) or bound
 
 
 def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
@@ -132,7 +149,7 @@ def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
 
 def _supply_load(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     """The volts of the dial times the current of the set [VA]: the dial passes on what it takes, whatever its setting."""
-    return _healthy(plan, state, foreseen, "source_voltage") * _healthy(plan, state, foreseen, "current")
+    return _healthy(foreseen, "source_voltage") * _healthy(foreseen, "current")
 
 
 def _named(step: Step, reading: str, kind: str) -> Interval | None:

@@ -37,10 +37,10 @@ def stored(trace: Trace, b_plus: Sequence[Interval | None]) -> tuple[Stored, ...
     by itself after a discharge.
     """
     plan = trace.plan
-    held = _at_start(plan, trace.main[0].state) if trace.main else {}
+    held = held_at_start(plan, trace.main[0].state) if trace.main else {}
     results = []
     for sample, reading in zip((s for s in trace.main if s.exit), b_plus, strict=True):
-        held = _after(plan, sample, held, reading)
+        held = held_after(plan, sample, held, reading)
         results.append(held_together(plan, held))
     return tuple(results)
 
@@ -72,7 +72,7 @@ def fed(plan: Plan, b_plus: Interval | None) -> Held:
             for c in plan.set.filter_capacitors or ()}
 
 
-def _at_start(plan: Plan, state: State) -> Held:
+def held_at_start(plan: Plan, state: State) -> Held:
     """Nothing where the set has stood long enough; else up to the most that an earlier run can have left."""
     most = fed(plan, _most(plan))
     return {name: ZERO if state.may_be_charged(name) is Truth.FALSE else _or_less(most[name])
@@ -93,7 +93,8 @@ def _or_less(volts: Volts) -> Volts:
     return None if volts is None else Interval(0.0, max(volts.high, 0.0))
 
 
-def _after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) -> Held:
+def held_after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) -> Held:
+    """The volts of every capacitor after a step. held: before it; b_plus: the reading at its end [V]."""
     step, state = sample.step, sample.state
     left = {name: _decayed(plan, volts, sample.elapsed) for name, volts in held.items()}
     powered = energised(plan, state)

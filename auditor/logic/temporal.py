@@ -162,7 +162,8 @@ def _parting(timeline: Timeline, mark: int, run: range, fits: Callable[[Interval
     def changed(sample: int) -> bool:
         return fits(timeline.elapsed(min(mark, sample), max(mark, sample))) is not at_once
 
-    return bisect_left(run, True, key=changed)
+    # Most runs are short, and do not change at all.
+    return bisect_left(run, True, key=changed) if run and changed(run[-1]) else len(run)
 
 
 def _after(timeline: Timeline, marks: int) -> Iterator[tuple[int, range]]:

@@ -50,7 +50,8 @@ class Timeline:
             raise ValueError("a timeline needs a path, and every path a sample")
         if len(self.gaps) != firsts[-1]:
             raise ValueError(f"{firsts[-1]} samples need as many gaps, not {len(self.gaps)}")
-        if any(gap.low < 0 or isinf(gap.low) for gap in self.gaps):
+        lows, highs = [gap.low for gap in self.gaps], [gap.high for gap in self.gaps]
+        if min(lows) < 0 or max(lows) == inf:
             raise ValueError("time does not run backwards: every gap starts at a finite number from 0 up")
         if any(self.gaps[first] != Interval.exactly(0) for first in firsts[:-1]):
             raise ValueError("no time has passed before the first sample of a path")
@@ -59,9 +60,9 @@ class Timeline:
             "starts": sum(1 << first for first in firsts[:-1]),
             "ends": sum(1 << first - 1 for first in firsts[1:]),
             "_firsts": firsts,
-            "_lows": tuple(accumulate(gap.low for gap in self.gaps)),
-            "_highs": tuple(accumulate(0.0 if isinf(gap.high) else gap.high for gap in self.gaps)),
-            "_unbounded": tuple(accumulate(int(isinf(gap.high)) for gap in self.gaps)),
+            "_lows": tuple(accumulate(lows)),
+            "_highs": tuple(accumulate(0.0 if high == inf else high for high in highs)),
+            "_unbounded": tuple(accumulate(map(isinf, highs), initial=0))[1:],
         }
         for name, value in derived.items():
             object.__setattr__(self, name, value)

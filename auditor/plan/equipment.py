@@ -14,6 +14,7 @@ POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "ba
 CHASSIS = ("hot", "isolated")
 EARTHS = ("bonded", "floating")
 COMMONS = ("joined to chassis", "floating from chassis")
+FILTERS = ("capacitor input", "choke input")
 RECTIFIERS = ("tube", "silicon", "selenium", "none")
 CONDITIONS = ("new", "tested", "reformed", "reform in this procedure", "original", "leaking", "bulged")
 LINE_PLACES = ("line and line", "line and chassis", "line and common", "common and chassis")
@@ -98,6 +99,7 @@ class Set(Record):
     rated_power: Watts | None = None
     fuse: Fuse | None = None
     rectifier: Rectifier | None = None
+    filter: Annotated[str, Word(FILTERS)] | None = None
     heaters: Heaters | None = None
     b_plus: Volts | None = Field(default=None, alias="B+")
     b_plus_peak: Volts | None = Field(default=None, alias="B+_peak")

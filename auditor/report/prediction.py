@@ -7,6 +7,7 @@ from itertools import groupby
 from math import ceil, floor, isinf, log10
 
 from auditor.bench.forecast import Row
+from auditor.bench.forming import Forming
 from auditor.bench.lamp_choice import LampChoice
 from auditor.bench.prediction import GLOW_TELLS_NOTHING
 from auditor.logic.dimension import DIMENSIONS
@@ -25,8 +26,9 @@ LEAST = 1.0
 """Volts below which a charge is not worth a number, for what comes back by itself is more [V]. A choice."""
 MEANS = (
     "These are the readings of a healthy set at the end of each hold, as ranges over wall, lamp and set. A reading "
-    "outside its range means that something is not as the plan says: stop and find out what. `stored` is in all filter "
-    "capacitors together; a load is in percent of the rating of the isolating transformer or of the autotransformer's brush."
+    "outside its range means that something is not as the plan says: stop and find out what. Times to settle are for full "
+    "volts; low on the dial heaters take longer. `stored` is in all filter capacitors together; a load is in percent of the "
+    "rating of the isolating transformer or of the autotransformer's brush."
 )
 CHOICE_MEANS = (
     "All at the rated voltage of the set. `set gets` is what reaches a healthy set; `short draws` is what a dead short is "
@@ -112,12 +114,13 @@ def table_lines(rows: Sequence[Row], assumed: Sequence[str], style: Style) -> It
     assumed: what the prediction takes for granted, each in a sentence.
     """
     powered = [row for row in rows if row.powered]
-    if not powered:
-        yield style.wrapped("No step powers the set, so there is nothing to read.")
-        yield style.wrapped(CAUTIONS)
-        return
     table = fitted(COLUMNS, ALWAYS, powered, style.width)
-    yield style.strong(table.heading())
+    if not powered:
+        rows = [row for row in rows if row.forming is not None]
+        yield style.wrapped("No step powers the set: there is only what its capacitors draw while they form." if rows
+                            else "No step powers the set, so there is nothing to read.")
+    else:
+        yield style.strong(table.heading())
     notes: tuple[str, ...] = ()
     charge = ""
     for _, group in groupby(rows, key=_written):
@@ -125,9 +128,12 @@ def table_lines(rows: Sequence[Row], assumed: Sequence[str], style: Style) -> It
         title = _title(same_step)
         for row in same_step:
             text = "" if row.powered else _left(row)
-            if (row.powered or text not in ("", charge)) and title:
+            forms = "" if row.forming is None else _forming(row.forming)
+            if (row.powered or forms or text not in ("", charge)) and title:
                 yield style.faint(style.wrapped(title, rest="  "))
                 title = ""
+            if forms:
+                yield style.wrapped(forms, first=INDENT)
             if not row.powered:
                 if text not in ("", charge):
                     yield style.wrapped(text, first=INDENT)
@@ -140,16 +146,32 @@ def table_lines(rows: Sequence[Row], assumed: Sequence[str], style: Style) -> It
             fresh, notes = [note for note in _notes(row) if note not in notes], tuple(_notes(row))
             for note in fresh:
                 yield style.wrapped(f"Note: {note}.", first=INDENT)
-    yield ""
-    yield style.wrapped(MEANS)
-    yield from (style.wrapped(line) for line in _widest(powered))
-    yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
+    if powered:
+        yield ""
+        yield style.wrapped(MEANS)
+        yield from (style.wrapped(line) for line in _widest(powered))
+        yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
     yield style.wrapped(CAUTIONS)
 
 
 def _written(row: Row) -> object:
     """What is the same for all stages of one step as written, in the plan or on its card."""
     return None if row.step is None else (row.step.number, row.step.path, row.step.card_line)
+
+
+def _forming(forming: Forming) -> str:
+    """What a meter in the lead of a capacitor shows while it forms, in words."""
+    words = f"forming: at most {_milliamperes(forming.at_first.high)} at first, falling"
+    if forming.at_end is not None:
+        words += f"; a good capacitor ends at {_milliamperes(forming.at_end.high)} or less"
+    if forming.too_much:
+        words += (f"; switched straight on, {_milliamperes(forming.at_once)} would flow: raise the voltage so slowly that "
+                  f"it stays below {_milliamperes(forming.bearable)}, or take a larger resistor")
+    return words
+
+
+def _milliamperes(current: float) -> str:
+    return f"{_two(current / 1e-3):g} mA"
 
 
 def _title(rows: Sequence[Row]) -> str:
@@ -198,6 +220,11 @@ def row_notes(row: Row) -> Iterator[str]:
     if row.conducts is not None:
         yield ("B+ comes late and with a jump: the rectifier tube has to be hot first, which takes "
                f"{said(row.conducts, 'time')} at full volts and longer below")
+    if row.unformed is not None:
+        names, leakage = ", ".join(row.unformed.names), row.unformed.leakage
+        formed = f"; formed, they draw {_milliamperes(leakage)} of B+ or less" if leakage is not None else ""
+        yield (f"{names}: electrolytics that form in the set draw more at first, and current and B+ creep until they have"
+               f"{formed}. A current that stays high or rises, or a can that warms, means power off")
     if not row.settled and r.settling_time is not None:
         hold = f"the hold of {_hold(row)} ends" if row.hold is not None else "without a hold it is read"
         yield (f"{hold} before the set is sure to have settled ({said(r.settling_time, 'time')}), so the ranges reach from "

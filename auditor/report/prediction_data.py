@@ -37,7 +37,7 @@ def as_csv(rows: Sequence[Row]) -> str:
     """One line a row; low and high of each reading in columns of their own."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    names = ("dial", "hold", "stored_voltage", "stored_energy", *READINGS)
+    names = ("dial", "hold", "stored_voltage", "stored_energy", "forming_current", "formed_current", *READINGS)
     writer.writerow(["step", "stage", "words", "powered", "settled",
                      *(f"{n}_{end}" for n in names for end in ("low", "high")), "glow", "notes"])
     for row in rows:
@@ -59,6 +59,8 @@ def _record(row: Row) -> dict[str, Any]:
         "glow": list(row.readings.glow),
         "at_first": None if row.start is None else _at_first(row.start),
         "stored_voltage": _pair(row.stored.voltage), "stored_energy": _pair(row.stored.energy),
+        "forming_current": None if row.forming is None else _pair(row.forming.at_first),
+        "formed_current": None if row.forming is None else _pair(row.forming.at_end),
         "widest": row.widest, "notes": list(row_notes(row)),
     }
 

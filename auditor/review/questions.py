@@ -29,6 +29,7 @@ LINES = {
     "set.fuse.rating": ("what is marked on the fuse", "rating: 1 A"),
     "set.fuse.kind": ("is the fuse slow or fast", "kind: slow"),
     "set.rectifier.kind": ("what rectifies", "kind: tube   # or: silicon, selenium"),
+    "set.filter": ("does the rectifier feed a capacitor or a choke", "filter: capacitor input   # or: choke input"),
     "set.heaters.connection": ("how are the heaters fed", "connection: series   # or: parallel"),
     "set.B+": ("what is B+ at full mains voltage", "B+: 90..130 V"),
     "set.B+_peak": ("how high can B+ go with no load on it", "B+_peak: 178 V"),

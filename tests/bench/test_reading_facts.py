@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields
 from functools import cache
 from typing import Any
 
@@ -22,6 +23,7 @@ from auditor.rulebook.examples import example
 TOP_ON_THE_LAMP = "set the dial to 117 V (stage 4 of 4)"
 WITHOUT_LAMP = "bring the set to 117 V by its own meter"
 READINGS = ("set_voltage", "set_current", "b_plus", "settling_time")
+NO_READING_DEPENDS_ON = ("dial_stood", "discharged", "apart", "clipped", "stopped")
 
 
 @cache
@@ -71,6 +73,12 @@ def test_states_that_are_alike_show_the_same_readings() -> None:
     plan = played()
     for state, _ in plan.trace.states:
         assert settled(plan.trace.plan, alike(state)) == settled(plan.trace.plan, state)
+
+
+@pytest.mark.parametrize("field", [field.name for field in fields(State)])
+def test_states_are_alike_in_all_but_what_no_reading_depends_on(field: str) -> None:
+    changed: Any = object()
+    assert (alike(State(**{field: changed})) == alike(State())) is (field in NO_READING_DEPENDS_ON)
 
 
 def test_what_is_alike_is_computed_once(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,6 +20,7 @@ RULES = load_rulebook().rules
 SPARE = {
     "set.motor": "whether there is a motor at all; the shipped rules ask whether it is connected",
     "set.rectifier": "what rectifies; the shipped rules ask whether B+ can rise and whether it is loaded",
+    "set.filter": "whether a capacitor or a choke follows the rectifier; the shipped rules leave it to the electrical model",
     "set.heaters": "how the heaters are fed; the shipped rules leave it to the electrical model",
 }
 """Facts that no shipped rule uses, and why a shop may want them."""

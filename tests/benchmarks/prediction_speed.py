@@ -7,6 +7,9 @@
               the answer, all unknowns at once: for the record
     plan      the settled ranges of every state of a plan of some 40 steps with all its branches, nothing remembered
               from before: at most 20 ms on one core
+    audit     plans a second with settled prediction: replay and review with the whole rulebook, which asks for the readings;
+              cold, where no circuit is remembered from plan to plan, as in a search that changes the circuit (the laws
+              of filaments, which no plan changes, are), and warm, where the circuits are those of before: reach 50
     import    what importing the prediction adds to a process that has the replay: for the record
 """
 
@@ -16,6 +19,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -83,7 +87,7 @@ def points() -> tuple[float, float, float, float]:
 
 def plan_milliseconds() -> tuple[int, int, float]:
     """Steps, states, and processor time of the settled ranges of a plan and all its branches [ms]."""
-    from auditor.bench.electrical import filament, lamp, load, ranges
+    from auditor.bench.electrical import filament, lamp, ranges
     from auditor.bench.prediction import settled
     from auditor.bench.trace import replay
     from auditor.plan.read import read_plan
@@ -92,12 +96,33 @@ def plan_milliseconds() -> tuple[int, int, float]:
     states = [sample.state for sample, _ in replay(plan).laid_out]
 
     def from_nothing() -> None:
-        for remembered in (filament.filament_law, lamp.series_lamp, load._edge, ranges.settled):
+        for remembered in (filament.filament_law, lamp.series_lamp, ranges.settled):
             remembered.cache_clear()
         for state in states:
             settled(plan, state)
 
     return len(plan.steps), len(states), 1000 * best(from_nothing, 1)
+
+
+def audits_per_second() -> tuple[float, float]:
+    """Plans a second, replayed and reviewed with the whole rulebook: no circuit remembered, and all of them."""
+    from auditor.bench.electrical import ranges
+    from auditor.bench.facts import replayed
+    from auditor.plan.read import read_plan
+    from auditor.review.review import review_replayed
+    from auditor.rulebook.load import load_rulebook
+
+    rulebook, plan, today = load_rulebook(), read_plan(PLAN.read_text(encoding="utf-8")), date(2026, 11, 20)
+
+    def warm() -> None:
+        review_replayed(replayed(plan), rulebook, today)
+
+    def cold() -> None:
+        ranges.settled.cache_clear()
+        warm()
+
+    warm()
+    return 1 / best(cold, 3), 1 / best(warm, 3)
 
 
 def import_milliseconds() -> float:
@@ -115,4 +140,6 @@ if __name__ == "__main__":
     print(f"compiled  {1e6 * root:.0f} us: 1/{root / ours:.1f}")
     steps, states, milliseconds = plan_milliseconds()
     print(f"plan      {milliseconds:.1f} ms for {steps} steps, {states} states (reach 20)")
+    cold, warm = audits_per_second()
+    print(f"audit: plans a second with settled prediction: {cold:.1f} cold, {warm:.1f} warm (reach 50)")
     print(f"import    {import_milliseconds():.0f} ms")

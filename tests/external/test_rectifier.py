@@ -7,7 +7,7 @@ from math import pi, sin, sqrt
 
 import pytest
 
-from auditor.bench.electrical.b_plus import FLATTENED
+from auditor.bench.electrical.b_plus import FLATTENED, FLATTENED_MEAN, FLATTENED_SQUARE, NO_LOAD_RISE
 from auditor.bench.electrical.rectifier import (
     capacitor_input,
     choke_input,
@@ -19,6 +19,7 @@ from auditor.bench.electrical.rectifier import (
 
 integrate = pytest.importorskip("scipy.integrate")
 numpy = pytest.importorskip("numpy")
+optimize = pytest.importorskip("scipy.optimize")
 
 
 @dataclass(frozen=True)
@@ -153,6 +154,64 @@ def test_choke_input_agrees_with_the_integration_of_a_large_choke() -> None:
     times = numpy.linspace(0.5, 0.6, 4001)
     got = integrate.solve_ivp(law, (0, 0.6), [0.05], t_eval=times, max_step=1e-4)
     assert choke_input(peak, resistance, load) == pytest.approx(float(got.y[0].mean()) * load, rel=0.005)
+
+
+@pytest.mark.parametrize("dropped", [0.0, 0.1, 0.2, 1 / 3])
+def test_without_load_a_choke_lets_b_plus_rise_to_the_peak(dropped: float) -> None:
+    # With no current nothing drops: the peak, which is pi/2 of the mean, and what winding and choke took besides.
+    rise = 300 / choke_input(300, dropped, 1.0)
+    assert rise == pytest.approx(pi / 2 * (1 + dropped))
+    assert rise <= NO_LOAD_RISE["choke input"].high * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(("volts", "b_plus"), [(350, 245), (500, 390), (450, 355)])
+def test_the_rise_without_load_of_rectifier_tubes_with_a_choke_is_inside_the_band(volts: float, b_plus: float) -> None:
+    # Typical operation with choke input, rms volts a plate and volts at the filter's input at full current (from memory).
+    assert pi / 2 < volts * sqrt(2) / b_plus < NO_LOAD_RISE["choke input"].high
+
+
+def test_an_ordinary_bleeder_does_not_draw_the_critical_current_of_an_ordinary_choke() -> None:
+    # Bleeders of 20 kohm and more, chokes of 10 H (common practice).
+    assert critical_inductance(20e3, 60) > 10
+
+
+def mean_to_rms_of_the_volts(heaters: float, ohms: float, current: float) -> tuple[float, float]:
+    """Rms volts of a set over those of its source, and mean over rms volts relative to a sine.
+
+    The set: heaters [ohm] and a rectifier with so large a choke that it draws a square wave [A], behind a lamp [ohm] on a
+    sine of 1 V peak; a half cycle by steps of 1/4000.
+    """
+    theta = (numpy.arange(4000) + 0.5) * pi / 4000
+    volts = (numpy.sin(theta) - ohms * current) / (1 + ohms / heaters)
+    rms = float(numpy.sqrt((volts ** 2).mean()))
+    return rms * sqrt(2), float(volts.mean()) / rms / (2 * sqrt(2) / pi)
+
+
+@pytest.mark.parametrize("share", [0.35, 0.5, 0.7])
+def test_a_lamp_takes_less_than_the_stated_part_of_b_plus_behind_a_choke_while_the_set_gets_half_the_volts(
+        share: float) -> None:
+    for ohms in numpy.linspace(0.02, 1.0, 50):
+        # Heaters of 1 ohm; the current of the square wave that goes with their share of the rms current.
+        current = bracketed_current(share, float(ohms))
+        volts, kept = mean_to_rms_of_the_volts(1.0, float(ohms), current)
+        if volts >= 0.5:
+            assert FLATTENED_MEAN <= kept < 1.0
+
+
+def test_a_lamp_takes_less_than_the_stated_part_of_b_plus_of_a_set_without_heaters() -> None:
+    for current in numpy.linspace(0.01, 0.6, 60):
+        volts, kept = mean_to_rms_of_the_volts(1e9, 1.0, float(current))
+        if volts >= 0.5:
+            assert kept >= FLATTENED_SQUARE
+
+
+def bracketed_current(share: float, ohms: float) -> float:
+    """The square wave [A] that makes the heaters' current `share` of the sum of both rms currents."""
+    def excess(current: float) -> float:
+        volts, _ = mean_to_rms_of_the_volts(1.0, ohms, current)
+        return float(current - volts / sqrt(2) * (1 - share) / share)
+
+    return float(optimize.brentq(excess, 0.0, 3.0))
 
 
 def test_the_least_choke_is_the_usual_rule() -> None:

@@ -152,6 +152,37 @@ def test_a_vibrator_supply_is_refused_once_with_the_reason() -> None:
     assert text.count("a vibrator supply runs from a battery") == 1
 
 
+def test_a_capacitor_that_forms_on_a_supply_of_its_own_has_its_current_told_from_first_to_last() -> None:
+    text = in_one_line(printed(of_club("after-storage-with-reforming.yaml")))
+    assert ("step 5: reform C1 up to 350 V forming: at most 3.5 mA at first, falling; a good capacitor ends at 0.94 mA or less "
+            "off: its capacitors may hold up to 350 V") in text
+    assert "switched straight on" not in text
+
+
+REFORM = "{reform: {each: [C1], to: 350 V, through: 10 kohm 10 W, at_most: 5 mA}}"
+
+
+def test_a_voltage_that_must_be_raised_slowly_is_named_with_what_would_flow() -> None:
+    text = in_one_line(printed(rows(REFORM)))
+    assert text.startswith("No step powers the set: there is only what its capacitors draw while they form.")
+    assert ("forming: at most 5 mA at first, falling; switched straight on, 35 mA would flow: raise the voltage so slowly that "
+            "it stays below 5 mA") in text
+
+
+def test_capacitors_that_form_in_the_set_are_noted_once_while_they_do() -> None:
+    marked = FIVE_TUBES.replace("{name: C1, capacitance: 40 uF}",
+                                "{name: C1, capacitance: 40 uF, working_voltage: 250 V, condition: reform in this procedure}")
+    text = in_one_line(printed(rows(*ON, "wait: 5 min", the_set=marked)))
+    assert text.count("C1: electrolytics that form in the set draw more at first, and current and B+ creep until they have; "
+                      "formed, they draw 1.1 mA of B+ or less") == 1
+    assert "form in the set" not in printed(rows(*ON))
+
+
+def test_selenium_and_its_fumes_are_noted_when_power_comes() -> None:
+    selenium = FIVE_TUBES.replace("{kind: tube, heater: indirect}", "{kind: selenium}")
+    assert in_one_line(printed(rows(*ON, the_set=selenium))).count("toxic fumes") == 1
+
+
 def test_a_motor_behind_a_lamp_is_noted() -> None:
     motor = FIVE_TUBES + "  motor: yes\n"
     assert "a motor may not start behind a lamp" in in_one_line(printed(rows(*ON, the_set=motor)))
@@ -223,6 +254,16 @@ def test_json_has_every_row_with_its_readings_in_si_units() -> None:
     assert last["at_first"]["lasting"] == [10, 30]
     assert last["at_first"]["glow"][-1] == "white"
     assert set(READINGS) < set(last)
+
+
+def test_json_and_csv_have_the_current_of_a_capacitor_that_forms() -> None:
+    of = rows(REFORM, the_set=FIVE_TUBES.replace("{name: C1, capacitance: 40 uF}",
+                                                 "{name: C1, capacitance: 40 uF, working_voltage: 450 V}"))
+    (record,) = json.loads(as_json("", of, (), ()))["rows"]
+    (line,) = csv.DictReader(io.StringIO(as_csv(of)))
+    assert record["forming_current"] == [0.0, 5e-3]
+    assert record["formed_current"] == pytest.approx([0.0, 1.9e-3])
+    assert [float(line["forming_current_high"]), float(line["formed_current_high"])] == pytest.approx([5e-3, 1.9e-3])
 
 
 def test_json_writes_null_for_what_cannot_be_said_and_for_an_open_end() -> None:

@@ -94,9 +94,13 @@ def warmed(time: float, feed: str) -> float:
 
 
 def settling_time(through_lamp: bool) -> Interval:
-    """From switching on to heaters within 1 % of their final temperature [s].
+    """From switching on at full volts to heaters within 1 % of their final temperature [s].
 
     through_lamp: whether a lamp is in series with the set, which slows them.
+
+    At fewer volts it takes longer, which no source gives and this does not compute: a heater that ends cooler gives off its
+    heat more slowly. It radiates as T**4, so its time constant goes as 1 / T**3, and T as about the 0.4th power of the
+    volts: twice as long at half the volts, five times at a quarter, where heaters never get hot enough for tubes to draw.
 
     >>> settling_time(False)
     Interval(low=13.3, high=20.4)

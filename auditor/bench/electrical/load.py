@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import partial
 
 from auditor.logic.interval import Interval
 
@@ -89,7 +89,6 @@ class SetLoad:
         return _edge(self, False, self.shape.power_factor.high if power_factor is None else power_factor)
 
 
-@lru_cache(maxsize=512)
 def _edge(band: SetLoad, most: bool, power_factor: float) -> Edge:
     voltage = band.voltage.low if most else band.voltage.high
     power = band.power.high if most else band.power.low
@@ -113,7 +112,7 @@ def _law(shape: Shape, early: bool) -> Load:
     a = shape.heater_exponent.low if early else shape.heater_exponent.high
     b = shape.rest_exponent.low if early else shape.rest_exponent.high
     onset = shape.onset.low if early else shape.onset.high
-    return lambda u: relative_current(u, share, a, b, onset)
+    return partial(relative_current, share=share, heater_exponent=a, rest_exponent=b, onset=onset)
 
 
 def relative_current(u: float, share: float, heater_exponent: float, rest_exponent: float, onset: float) -> float:

@@ -15,6 +15,7 @@ exactly one point, in a bracket that is known beforehand.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import sqrt
@@ -64,10 +65,15 @@ def remaining(source_voltage: float, series_voltage: float, power_factor: float)
     >>> round(remaining(120, 20, 0.9), 1)
     101.7
     """
+    return max(0.0, _surplus(source_voltage, series_voltage, power_factor))
+
+
+def _surplus(source_voltage: float, series_voltage: float, power_factor: float) -> float:
+    """The same root, going on below 0 where lamp and wiring have more than the source [V]: always falling."""
     if power_factor == 1.0:
-        return max(0.0, source_voltage - series_voltage)
-    under = source_voltage ** 2 - (1.0 - power_factor ** 2) * series_voltage ** 2
-    return max(0.0, sqrt(max(0.0, under)) - power_factor * series_voltage)
+        return source_voltage - series_voltage
+    under = source_voltage * source_voltage - (1.0 - power_factor * power_factor) * series_voltage * series_voltage
+    return (sqrt(under) if under > 0.0 else 0.0) - power_factor * series_voltage
 
 
 def needed(set_voltage: float, series_voltage: float, power_factor: float) -> float:
@@ -117,16 +123,18 @@ def _through(source: Source, lamp: SeriesLamp, load: Load, power_factor: float) 
 
     def excess_at(relative_volts: float, relative_amps: float) -> float:
         amps = relative_amps * amps_scale
-        series = relative_volts * volts_scale + resistance * amps
-        # Past the source's own volts nothing is left for the set: only the sign matters there, so let it fall on.
-        if series >= voltage:
-            return -amps
-        return load(remaining(voltage, series, power_factor)) - amps
+        left = _surplus(voltage, relative_volts * volts_scale + resistance * amps, power_factor)
+        # With nothing left for the set only the sign matters: let it fall on as it fell before, for a steady search.
+        return (load(left) if left > 0.0 else -load(-left)) - amps
 
-    low, high = 0, len(law.temperatures) - 1
-    at_low, at_high = load(voltage), -law.currents[-1] * amps_scale
+    # The lamp has at most all the volts. At the end of the law they may be more than it has; its sign holds there as well.
+    low, high = 0, bisect_right(law.voltages, voltage / volts_scale, hi=len(law.voltages) - 1)
+    at_low = load(voltage)
+    at_high = min(excess_at(law.voltages[high], law.currents[high]), -law.currents[high] * amps_scale)
     while high - low > 1:
-        middle = (low + high) // 2
+        # Where a straight line would cross, but a fifth of the rows goes at each step, however steep the set.
+        share = min(max(at_low / (at_low - at_high), 0.2), 0.8)
+        middle = min(max(low + round(share * (high - low)), low + 1), high - 1)
         value = excess_at(law.voltages[middle], law.currents[middle])
         if value > 0.0:
             low, at_low = middle, value

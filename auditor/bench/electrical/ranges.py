@@ -119,7 +119,7 @@ def settled(circuit: Circuit) -> Settled:
     current = _range(least.current, most.current)
     return Settled(
         _range(lowest.set_voltage, highest.set_voltage), current,
-        _set_power(weak, strong, circuit.load, circuit.lamp, lowest, highest),
+        _set_power(weak, strong, circuit.load, passes_less, passes_more, lowest, highest),
         lamp_voltage, lamp_voltage * current, circuit.lamp.temperatures(lamp_voltage), circuit.voltage)
 
 
@@ -137,21 +137,21 @@ def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: E
                    NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
 
 
-def _set_power(weak: Source, strong: Source, load: SetLoad, lamp: LampBand, lowest: Point, highest: Point) -> Interval:
+def _set_power(weak: Source, strong: Source, load: SetLoad, passes_less: SeriesLamp, passes_more: SeriesLamp,
+               lowest: Point, highest: Point) -> Interval:
     """Heat in the set: it rises with the power factor, so the least is at its low end and the most at its high one.
 
     lowest: the settled point of the heaviest set of the lowest power factor; highest: that of the lightest set of the
     highest.
     """
     low, high = load.shape.power_factor.low, load.shape.power_factor.high
-    lightest = settle(weak, lamp.passing_least(), load.least(low).load, low)
-    bulb = lamp.passing_most()
-    heaviest = settle(strong, bulb, load.most(high).load, high)
+    lightest = settle(weak, passes_less, load.least(low).load, low)
+    heaviest = settle(strong, passes_more, load.most(high).load, high)
 
     def heat(temperature: float) -> float:
-        relative_volts, relative_amps = bulb.law.at(temperature)
-        amps = relative_amps * bulb.current
-        series = min(relative_volts * bulb.voltage + strong.resistance * amps, strong.voltage)
+        relative_volts, relative_amps = passes_more.law.at(temperature)
+        amps = relative_amps * passes_more.current
+        series = min(relative_volts * passes_more.voltage + strong.resistance * amps, strong.voltage)
         return remaining(strong.voltage, series, high) * amps * high
 
     return _range(min(p.set_voltage * p.current * low for p in (lowest, lightest)),

@@ -50,6 +50,11 @@ def test_a_lamp_in_series_may_take_a_tenth_by_rounding_off_the_peaks() -> None:
     assert at(TUBE, 120, through_lamp=True).high == at(TUBE, 120).high
 
 
+def test_what_a_lamp_leaves_of_it_is_the_supply_s_own_share() -> None:
+    assert at(replace(TUBE, flattened=0.85), 120, through_lamp=True).low == pytest.approx(0.85 * 240)
+    assert at(replace(TUBE, flattened=0.85), 120) == TUBE.in_use
+
+
 def test_it_is_never_above_the_peak_that_belongs_to_the_volts() -> None:
     for supply in (TUBE, SILICON):
         for percent in range(0, 101, 5):

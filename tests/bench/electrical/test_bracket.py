@@ -47,7 +47,7 @@ def test_a_smooth_function_needs_few_steps(zero: float, power: float) -> None:
         return float((1 + x) ** power - (1 + zero) ** power)
 
     assert bracketed(counted, 0.0, 1.0, counted(0.0), counted(1.0)) == pytest.approx(zero, abs=1e-10)
-    assert calls <= 18
+    assert calls <= 14
 
 
 def test_a_zero_at_an_end_is_found_at_once() -> None:

@@ -1,0 +1,129 @@
+"""What a hand meets where a step puts it, and on the cabinet at any time: volts, what stands in the way, how long."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, pi
+
+from auditor.bench import circuit
+from auditor.bench.electrical.body import Shock, body_current
+from auditor.bench.electrical.protective import residual_device_opens
+from auditor.bench.state import State
+from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, OUTSIDE, PLUG
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
+
+NO_TIME_LIMIT = 5.0
+"""Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
+FREQUENCY = 60.0
+"""Hertz where the mains do not state it: the higher of the usual two passes more through a capacitor."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A hand on a place. voltage: to earth or to the other hand [V]; resistance: in the way, beside the body [ohm];
+    time: until something opens the circuit [s]."""
+
+    voltage: float
+    resistance: float = 0.0
+    time: float = NO_TIME_LIMIT
+
+    @property
+    def current(self) -> float:
+        """Through the body [A]."""
+        return body_current(self.voltage, self.resistance) if self.resistance < inf else 0.0
+
+    @property
+    def shock(self) -> Shock:
+        """How bad it is. What a residual current device ends before the heart is at risk is what such devices are for: it
+        startles, and is not counted."""
+        shock = Shock.of_current(self.current, self.time)
+        return Shock.NOTHING if self.time < NO_TIME_LIMIT and shock < Shock.KILLS else shock
+
+
+NO_CONTACT = Contact(0.0, inf)
+
+
+def on_the_cabinet(world: World, state: State) -> Contact:
+    """A hand on the chassis, a knob's shaft, the aerial or the earth lead, and the other hand or a foot on earth."""
+    plan, here = world.plan, seen(world, state)
+    if circuit.cord_live(plan, here) is Truth.FALSE or isolates(world, here) or bonded(world):
+        return NO_CONTACT
+    volts = line_voltage(plan, here)
+    reach = _of_a_hot_chassis(world, here, volts) if plan.set.chassis != "isolated" else NO_CONTACT
+    leak = _through_leaks(world, volts)
+    worst = max(reach, leak, key=lambda contact: contact.current)
+    return Contact(worst.voltage, worst.resistance, _opens(world, worst.current))
+
+
+def at_the_touch(world: World, state: State, place: str) -> Contact:
+    """A hand or a bare tool at a place that the step touches, one of bench.touch.TOUCHES, charge left aside."""
+    plan, here = world.plan, seen(world, state)
+    volts = line_voltage(plan, here)
+    if place == INSIDE and circuit.cord_live(plan, here) is not Truth.FALSE:
+        return Contact(max(volts, _b_plus(plan)))
+    if place == PLUG and circuit.cord_live(plan, here) is not Truth.FALSE:
+        return Contact(volts)
+    if place in (LAMP, BENCH) and circuit.supply_on(plan, here) is not Truth.FALSE:
+        return Contact(volts)
+    return on_the_cabinet(world, state) if place not in (NOTHING,) else NO_CONTACT
+
+
+def line_voltage(plan: Plan, state: State) -> float:
+    """The most that a live part of the bench or the set can have [V]: an autotransformer's lower end may be the live one."""
+    here, dial = circuit.wall(plan), circuit.dial_output(plan, state)
+    highest = max(here.high, dial.high)
+    return highest if highest < inf else 253.0
+
+
+def _of_a_hot_chassis(world: World, state: State, volts: float) -> Contact:
+    """A chassis that belongs to one side of the mains, or may: which side decides."""
+    plug, effect = world.plan.set.plug, world.effect
+    on_neutral = (plug is not None and plug.polarised is True and plug.neutral_to in ("chassis", "common")
+                  and effect.plug is None)
+    if not on_neutral:
+        return Contact(volts)
+    if world.plan.set.switch in ("in the neutral line", None) and \
+            circuit.closed("set", world.plan.set.switch, state) is not Truth.TRUE:
+        return Contact(volts, _through_the_set(world.plan))
+    return NO_CONTACT
+
+
+def _through_the_set(plan: Plan) -> float:
+    """Cold resistance of heaters and whatever else joins the live side to the chassis [ohm]."""
+    stated = plan.set.plug_resistance
+    return stated.low if stated is not None else 0.0
+
+
+def _through_leaks(world: World, volts: float) -> Contact:
+    """From the line to a chassis that a transformer keeps apart: capacitors, or a fault of the insulation."""
+    resistances = [inf]
+    if world.effect.leaks is not None:
+        resistances.append(world.effect.leaks.low)
+    for capacitor in world.plan.set.line_capacitors or ():
+        if capacitor.between == "line and chassis" and capacitor.capacitance is not None:
+            resistances.append(1 / (2 * pi * _frequency(world.plan) * capacitor.capacitance.high))
+    return Contact(volts, min(resistances))
+
+
+def _frequency(plan: Plan) -> float:
+    return float(plan.mains.frequency.split()[0]) if plan.mains.frequency else FREQUENCY
+
+
+def _b_plus(plan: Plan) -> float:
+    stated = plan.set.b_plus_peak or plan.set.b_plus
+    return 0.0 if stated is None or stated.high == inf else stated.high
+
+
+def _opens(world: World, current: float) -> float:
+    """When a residual current device ends it, if there is one and no transformer hides the leak from it [s]."""
+    plan = world.plan
+    if world.effect.residual_current_device is not None or not world.has(RESIDUAL) \
+            or circuit.isolated(plan) is not Truth.FALSE:
+        return NO_TIME_LIMIT
+    record = plan.record("residual_current_device")
+    trips_at = (record.trips_at if record else None) or plan.mains.residual_current_device
+    if trips_at is None:
+        return NO_TIME_LIMIT
+    return min(NO_TIME_LIMIT, residual_device_opens(current, trips_at.high))

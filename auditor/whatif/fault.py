@@ -1,0 +1,120 @@
+"""A fault as its file writes it: what it changes on the bench, how it shows, what it can do, and who says so."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from auditor.logic.interval import Interval
+from auditor.plan.record import Record
+from auditor.plan.values import AnyQuantity, Names, Ohms, Quantity, Seconds, Text, Watts, Word, YesNo
+from auditor.plan.verbs import MEASURED
+
+KINDS = ("of the set", "of the bench", "of the operator")
+PLACES = ("the cord", "the set", "B+")
+"""Where a load sits: before the switch of the set, behind it, or behind its rectifier."""
+ENDS = ("fire", "burst", "damage")
+Number = Annotated[Interval, Quantity("number", "1.5")]
+
+
+class Effect(Record):
+    """What a fault changes, each part None where it changes nothing there.
+
+    short: a resistance across the supply, at `at`. draws: so many times the current of the healthy set.
+    open_circuit: the set draws nothing. b_plus: it stands at its peak, with nothing drawn. leaks: a resistance from the
+    mains side to the chassis. lamp: the limiter limits nothing. isolation: something bridges the isolating transformer.
+    earth: its conductor is broken. plug: live and neutral are the wrong way round. stays_closed: a switch that cuts
+    nothing. meter: instruments show nothing, whatever is there. residual_current_device: it never opens. fuse: of the
+    set, it never opens. tool: the discharging resistor is open. switched_on: somebody switches it on at a wrong moment.
+    """
+
+    short: Ohms | None = None
+    draws: Number | None = None
+    at: Annotated[str, Word(PLACES)] = "the set"
+    open_circuit: YesNo = False
+    b_plus: Annotated[str, Word(("peak",))] | None = None
+    leaks: Ohms | None = None
+    lamp: Annotated[str, Word(("limits nothing",))] | None = None
+    isolation: Annotated[str, Word(("bridged",))] | None = None
+    earth: Annotated[str, Word(("broken",))] | None = None
+    plug: Annotated[str, Word(("the other way round",))] | None = None
+    stays_closed: Annotated[str, Word(("outlet", "set", "limiter"))] | None = None
+    meter: Annotated[str, Word(("shows nothing",))] | None = None
+    residual_current_device: Annotated[str, Word(("never opens",))] | None = None
+    fuse: Annotated[str, Word(("never opens",))] | None = None
+    tool: Annotated[str, Word(("open",))] | None = None
+    switched_on: Annotated[str, Word(("outlet", "set"))] | None = None
+
+    @property
+    def changes_the_load(self) -> bool:
+        """Whether the set draws something else than a healthy one."""
+        return self.short is not None or self.draws is not None or self.open_circuit
+
+
+NO_EFFECT = Effect()
+
+
+class MeasuredSign(Record):
+    """What a measurement reads that meets the fault. set_switch: only with the set's switch so."""
+
+    measures: Annotated[str, Word(MEASURED)]
+    across: Names
+    set_switch: Annotated[str, Word(("on", "off"))] | None = None
+    reads: Annotated[tuple[str, Interval], AnyQuantity(("resistance", "voltage", "current"))]
+
+
+class Signs(Record):
+    """How a fault shows apart from the meters of the chain and the lamp, whose readings are computed.
+
+    inspected: at whose inspection with a criterion it is seen. proved: the proof that fails. sensed: what eye, ear and nose
+    notice while the set is powered, and after how long.
+    """
+
+    measured: tuple[MeasuredSign, ...] = ()
+    inspected: Names = ()
+    proved: Names = ()
+    sensed: Names = ()
+    sensed_after: Seconds = Field(default=Interval.exactly(0.0))
+
+
+class HeatedPart(Record):
+    """The part that the fault heats: what share of the watts beyond those of a healthy set it gets, how many it
+    stands, and for how long it stands more."""
+
+    part: Text
+    share: Number = Field(default=Interval.exactly(1.0))
+    stands: Watts
+    before: Seconds
+    ends_in: Annotated[str, Word(ENDS)]
+    sources: Names
+
+
+class Fault(Record):
+    """One usual fault.
+
+    possible_when: an expression over facts of the plan; where it is false the set cannot have the fault. ruled_out_by:
+    an expression that is true where the plan states that the fault is not there. starts: from when on power it
+    is there, at the latest. residual: why no written procedure can contain it. not_simulated: why the model does not
+    play it. safeguards: the rules that ask for what contains it.
+    """
+
+    fault: Text
+    says: Text
+    kind: Annotated[str, Word(KINDS)]
+    possible_when: Text | None = None
+    ruled_out_by: Text | None = None
+    effect: Effect = NO_EFFECT
+    starts: Seconds = Field(default=Interval.exactly(0.0))
+    signs: Signs = Signs()
+    heats: HeatedPart | None = None
+    harm: Text
+    safeguards: Names = ()
+    residual: Text | None = None
+    not_simulated: Text | None = None
+    sources: Names
+
+
+class FaultFile(Record):
+    """One file of faults."""
+
+    topic: Text
+    faults: tuple[Fault, ...]

@@ -1,0 +1,97 @@
+"""What a fault overloads, how long that is stood, and which fuse ends it before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import inf
+
+from auditor.bench.electrical.protective import CORD_AMPACITY, fuse_opens_within, stands
+from auditor.bench.prediction import Readings
+from auditor.logic.interval import Interval
+from auditor.whatif.harm import BURST, FIRE
+from auditor.whatif.world import FUSES, World
+
+CORD = CORD_AMPACITY[18]
+"""Of the thinnest cord met on a set, where nobody states another [A]."""
+SURGE = 1.15
+"""Volts that an electrolytic capacitor stands for a short time over its working voltage (IEC 60384-4, for ratings up to
+315 V; 1.10 above that is from memory, and is not used)."""
+MOST = 1e6
+"""Stands for a current or a power that nothing limits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strain:
+    """A part under more than it is made for. hazard, says: what comes of it; stands: how long until then [s]; ended:
+    when a fuse ends it [s]."""
+
+    part: str
+    hazard: str
+    says: str
+    stands: float
+    ended: float = inf
+
+
+def strains(world: World, readings: Readings) -> Iterator[Strain]:
+    """Everything that these readings, with the fault, overload."""
+    yield from _over_voltage(world, readings)
+    if readings.current is None or readings.set_power is None or readings.current.high <= 0.0:
+        return
+    current, watts = readings.current.high, readings.set_power.high
+    ended = _fuses(world, current)
+    for part, ratio in _loads(world, readings, current, watts):
+        if stands(ratio) < inf:
+            yield Strain(part, FIRE, f"{part} carries {_times(ratio)} its rating", stands(ratio), ended)
+    heats = world.fault.heats if world.fault is not None else None
+    if heats is not None:
+        extra = watts * heats.share.high * _share_of_the_fault(world)
+        if extra > heats.stands.low:
+            yield Strain(heats.part, heats.ends_in, f"{heats.part} takes {min(extra, MOST):.0f} W",
+                         heats.before.low, ended)
+
+
+def _times(ratio: float) -> str:
+    return f"{ratio:.1f} times" if ratio < 20 else "far more than"
+
+
+def _share_of_the_fault(world: World) -> float:
+    """How much of the watts in the set is the fault's: all of a short, what is beyond the healthy share of a heavier load."""
+    draws = world.effect.draws
+    return 1.0 if draws is None else max(0.0, 1.0 - 1.0 / draws.high)
+
+
+def _loads(world: World, readings: Readings, current: float, watts: float) -> Iterator[tuple[str, float]]:
+    """Each part with what it carries over its rating, where the plan states one."""
+    plan = world.plan
+    yield "the cord of the set", current / CORD
+    if world.effect.at != "the cord" and plan.set.rated_power is not None:
+        yield "the set", watts / plan.set.rated_power.high
+    auto, transformer = plan.record("autotransformer"), plan.record("isolating_transformer")
+    if auto is not None and auto.rated_current is not None:
+        yield "the brush of the autotransformer", current / auto.rated_current.low
+    if transformer is not None and transformer.rated_power is not None and readings.source_voltage is not None:
+        yield "the isolating transformer", current * readings.source_voltage.high / transformer.rated_power.low
+
+
+def _fuses(world: World, current: float) -> float:
+    """When the first fuse in the way has surely opened [s]."""
+    plan, fuse = world.plan, world.plan.set.fuse
+    if not world.has(FUSES):
+        return inf
+    auto, outlet = plan.record("autotransformer"), plan.record("outlet")
+    ratings: list[Interval | None] = [auto.fuse if auto else None, outlet.fuse if outlet else None]
+    if world.effect.at != "the cord" and world.effect.fuse is None and fuse is not None and fuse.fitted:
+        ratings.append(fuse.rating)
+    return min((fuse_opens_within(current / rating.high) for rating in ratings if rating is not None), default=inf)
+
+
+def _over_voltage(world: World, readings: Readings) -> Iterator[Strain]:
+    """Capacitors at more than their surge voltage: it bursts them at once, or soon."""
+    for capacitor in world.plan.set.filter_capacitors or ():
+        rated, highest = capacitor.working_voltage, readings.b_plus
+        if rated is None or highest is None or capacitor.peak_voltage is not None or highest.high == inf:
+            continue
+        if highest.high > SURGE * rated.low * (1 + 1e-9):
+            yield Strain(capacitor.name, BURST,
+                         f"{capacitor.name} gets up to {highest.high:.0f} V and is made for {rated.low:.0f} V", 0.0)

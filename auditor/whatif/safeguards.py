@@ -1,0 +1,131 @@
+"""What each safeguard of a plan is for: what gets through when it alone is taken away."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+
+from auditor.bench.facts import replayed
+from auditor.plan.equipment import Fuse
+from auditor.plan.plan import Plan
+from auditor.plan.steps import Step
+from auditor.whatif.catalogue import Entry, load_catalogue
+from auditor.whatif.fault import Fault
+from auditor.whatif.harm import Harm
+from auditor.whatif.whatif import Trial
+from auditor.whatif.world import World, severities
+
+MAKES_SAFE = frozenset({"unplug", "switch_off", "discharge", "prove_dead", "inspect", "measure", "prove", "observe"})
+"""Verbs whose steps are there for safety."""
+
+
+@dataclass(frozen=True)
+class Safeguard:
+    """One thing in a plan that is there for safety. words: as one would say it; step: where it is one; without: the plan
+    without it."""
+
+    words: str
+    step: Step | None
+    without: Callable[[], Plan]
+
+
+@dataclass(frozen=True)
+class Use:
+    """What a safeguard is for. lets_through: without it, each fault that then does harm, None for a set that is well, with
+    that harm."""
+
+    safeguard: Safeguard
+    lets_through: tuple[tuple[Fault | None, Harm], ...]
+
+    @property
+    def guards_a_life(self) -> bool:
+        """Whether harm to a person depends on this safeguard alone."""
+        return any(harm.to_a_person for _, harm in self.lets_through)
+
+
+def safeguards(plan: Plan) -> tuple[Safeguard, ...]:
+    """Every safeguard of a plan: along the chain, in the set, at what the operator stops, and in the steps."""
+    return (*_of_the_bench(plan), *_of_the_set(plan), *_of_the_stop(plan), *_of_the_steps(plan))
+
+
+def uses(plan: Plan, catalogue: tuple[Entry, ...] | None = None,
+         progress: Callable[[Safeguard], None] = lambda safeguard: None) -> Iterator[Use]:
+    """What every safeguard is for. progress: told of each before it is tried."""
+    entries = load_catalogue() if catalogue is None else catalogue
+    with_all = _gets_through(plan, entries)
+    for safeguard in safeguards(plan):
+        progress(safeguard)
+        without = _gets_through(safeguard.without(), entries)
+        yield Use(safeguard, tuple(found for key, found in without.items() if key not in with_all))
+
+
+Found = dict[tuple[str | None, str, str], tuple[Fault | None, Harm]]
+
+
+def _gets_through(plan: Plan, entries: tuple[Entry, ...]) -> Found:
+    """Every harm that some fault does, and that the plan does with everything well."""
+    trial = Trial(replayed(plan))
+    found: Found = {}
+    for harm in trial.course(World(plan)).harms:
+        found.setdefault((None, harm.hazard, harm.part), (None, harm))
+    for entry in entries:
+        if not trial.possible(entry) or entry.fault.residual is not None:
+            continue
+        for effect in severities(entry.fault):
+            world = World(plan, entry.fault, effect)
+            for harm in trial.caused(world, trial.course(world)):
+                found.setdefault((entry.fault.fault, harm.hazard, harm.part), (entry.fault, harm))
+    return found
+
+
+def _of_the_bench(plan: Plan) -> Iterator[Safeguard]:
+    for kind, words in (("isolating_transformer", "the isolating transformer"), ("limiter", "the lamp in series"),
+                        ("residual_current_device", "the residual current device")):
+        if plan.has(kind):
+            yield Safeguard(words, None, partial(_without_element, plan, kind))
+    if plan.mains.residual_current_device is not None:
+        mains = plan.mains.model_copy(update={"residual_current_device": None})
+        yield Safeguard("the residual current device of the wall", None, partial(replace, plan, mains=mains))
+    for kind, words in (("autotransformer", "the fuse of the dial"), ("outlet", "the fuse of the outlet")):
+        if plan.has(kind) and plan.record(kind).fuse is not None:
+            yield Safeguard(words, None, partial(_with_record, plan, kind, fuse=None))
+    people = plan.bench.people
+    if people is not None and people.attended == "throughout":
+        bench = plan.bench.model_copy(update={"people": people.model_copy(update={"attended": "no"})})
+        yield Safeguard("somebody who watches", None, partial(replace, plan, bench=bench))
+
+
+def _of_the_set(plan: Plan) -> Iterator[Safeguard]:
+    if plan.set.fuse is not None and plan.set.fuse.fitted:
+        yield Safeguard("the fuse of the set", None, partial(_with_set, plan, fuse=Fuse(fitted=False)))
+    if plan.set.earth == "bonded":
+        yield Safeguard("the protective earth of the set", None, partial(_with_set, plan, earth="floating"))
+
+
+def _of_the_stop(plan: Plan) -> Iterator[Safeguard]:
+    for condition in plan.stop_when:
+        kept = tuple(other for other in plan.stop_when if other != condition)
+        yield Safeguard(f"to stop at: {condition}", None, partial(replace, plan, stop_when=kept))
+
+
+def _of_the_steps(plan: Plan) -> Iterator[Safeguard]:
+    for k, step in enumerate(plan.steps):
+        if step.verb in MAKES_SAFE:
+            kept = plan.steps[:k] + plan.steps[k + 1:]
+            yield Safeguard(step.in_words(), step, partial(replace, plan, steps=kept))
+
+
+def _without_element(plan: Plan, kind: str) -> Plan:
+    """The plan with nothing of this kind in its chain, and without the steps that only it makes possible."""
+    return replace(plan, chain=tuple(element for element in plan.chain if element.kind != kind))
+
+
+def _with_record(plan: Plan, kind: str, **stated: object) -> Plan:
+    return replace(plan, chain=tuple(
+        replace(element, record=element.record.model_copy(update=stated)) if element.kind == kind else element
+        for element in plan.chain))
+
+
+def _with_set(plan: Plan, **stated: object) -> Plan:
+    return replace(plan, set=plan.set.model_copy(update=stated))

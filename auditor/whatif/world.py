@@ -1,0 +1,94 @@
+"""One set on one bench with one fault, and how the bench then stands: the same plan, seen with the fault in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from auditor.bench import circuit
+from auditor.bench.state import State
+from auditor.logic.interval import Interval
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+from auditor.whatif.fault import NO_EFFECT, Effect, Fault
+
+LAMP, ISOLATION, FUSES, EARTH, RESIDUAL, CHECKS = (
+    "the lamp", "the isolating transformer", "the fuses", "the protective earth", "the residual current device",
+    "what the plan has the operator check")
+PROTECTIONS = (LAMP, ISOLATION, FUSES, EARTH, RESIDUAL, CHECKS)
+"""What can contain a fault. To see which of them does, one at a time is taken away."""
+SEVERITIES = 4
+"""Into how many exact values the range of a fault is split, so that a slight one is not judged by the sign of a grave one."""
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """A plan with a fault of one exact severity in it. removed: those of PROTECTIONS that are taken away."""
+
+    plan: Plan
+    fault: Fault | None = None
+    effect: Effect = NO_EFFECT
+    removed: frozenset[str] = frozenset()
+
+    def without(self, *protections: str) -> World:
+        return replace(self, removed=frozenset(protections))
+
+    def has(self, protection: str) -> bool:
+        return protection not in self.removed
+
+
+def severities(fault: Fault) -> tuple[Effect, ...]:
+    """The effect with each of its ranges as a few exact values, from the least number to the greatest."""
+    effects = [fault.effect]
+    for field in ("short", "draws", "leaks"):
+        effects = [exact for effect in effects for exact in _exact(effect, field)]
+    return tuple(effects)
+
+
+def _exact(effect: Effect, field: str) -> list[Effect]:
+    stated: Interval | None = getattr(effect, field)
+    if stated is None or stated.low == stated.high:
+        return [effect]
+    ratio = (stated.high / stated.low) ** (1 / (SEVERITIES - 1))
+    return [effect.model_copy(update={field: Interval.exactly(stated.low * ratio ** k)}) for k in range(SEVERITIES)]
+
+
+def seen(world: World, state: State) -> State:
+    """The state as the fault makes it: a limiter that limits nothing, a switch that stays closed, one switched on."""
+    effect = world.effect
+    on = {switch for switch in (effect.stays_closed, effect.switched_on) if switch is not None}
+    if on - state.on:
+        state = replace(state, on=state.on | on)
+    if (effect.lamp is not None or not world.has(LAMP)) and world.plan.has("limiter") and state.lamp is not None:
+        state = replace(state, bypass_closed=Truth.TRUE)
+    return state
+
+
+def isolates(world: World, state: State) -> bool:
+    """Whether the set's supply surely has no way to earth, so that one hand on it closes no circuit.
+
+    Behind an isolating transformer that nothing bridges, whose output is not earthed, and, where the chassis may belong
+    to the supply, with nothing that joins the chassis to earth.
+    """
+    plan = world.plan
+    if circuit.isolated(plan) is not Truth.TRUE or world.effect.isolation is not None or not world.has(ISOLATION):
+        return False
+    if Truth.stated(plan.record("isolating_transformer").output_earthed) is not Truth.FALSE:
+        return False
+    if any(what == "second device" for what, _ in state.connected):
+        return False
+    return True
+
+
+def bonded(world: World) -> bool:
+    """Whether the chassis is surely joined to a protective earth that carries current."""
+    return (world.plan.set.earth == "bonded" and world.plan.mains.earth == "present" and world.effect.earth is None
+            and world.has(EARTH))
+
+
+def attended(world: World, step: object) -> bool:
+    """Whether somebody surely watches during the step."""
+    said = getattr(step, "attended", None)
+    if said is not None:
+        return bool(said)
+    people = world.plan.bench.people
+    return people is not None and people.attended == "throughout"
