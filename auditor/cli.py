@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -16,10 +17,13 @@ if TYPE_CHECKING:
     from auditor.bench.forecast import Row
     from auditor.logic.interval import Interval
     from auditor.plan.plan import Plan
+    from auditor.plan.problems import Unreadable
     from auditor.report.style import Style
+    from auditor.review.finding import Audit
     from auditor.review.run import Reviewed
     from auditor.rulebook.load import BadRules
     from auditor.rulebook.rule import Rulebook
+    from auditor.whatif.whatif import Outcome
 
 FOUND, UNUSABLE = 1, 2
 """Exit status: something counts; something that was asked for could not be used."""
@@ -146,21 +150,143 @@ def predict(
 
 
 @app.command()
-def reason(rule: Annotated[str, typer.Argument(help="The name of a rule, as a finding prints it.")]) -> None:
-    """The requirement, reason, source, remedy and examples of one rule.
+def whatif(
+    plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan (.yaml), or a page with one procedure.")],
+    fault: Annotated[str | None, typer.Option(help="Tell this one fault step by step.", metavar="NAME")] = None,
+    safeguards: Annotated[bool, typer.Option(
+        "--safeguards", help="What gets through when each safeguard of the plan alone is taken out.")] = False,
+    as_: Annotated[Form, typer.Option("--as", help="Text for a person, or JSON for a program.")] = Form.text,
+) -> None:
+    """Every usual fault against every step: what gets through, what contains it, and by which sign it is noticed.
 
-    For example: auditor reason isolate-a-hot-chassis
+    Exit status: 0 nothing harms a person, or only what no written procedure can contain; 1 a fault, or the plan with
+    everything well, harms a person, or no step powers the set; 2 something asked for could not be used.
+
+    For example: auditor whatif plan.yaml    or    auditor whatif plan.yaml --fault short-in-the-cord
+    """
+    from datetime import date
+
+    from auditor.bench.assumptions import assumptions
+    from auditor.bench.described import taken_for_granted
+    from auditor.plan.problems import Unreadable
+    from auditor.review.review import review_plan
+
+    if fault is not None and safeguards:
+        _stop("Ask for one fault, or for the safeguards, not for both at once.")
+    read = _one_plan(plan)
+    if not read.steps:
+        _stop(f"{plan} has no steps, so there is nothing to play a fault through.")
+    assumed = (*assumptions(read), *taken_for_granted(read))
+    if safeguards:
+        _safeguards(read, assumed, as_)
+        return
+    try:
+        audit = review_plan(read, _rulebook(), date.today())
+    except Unreadable as error:
+        _unreadable(error, plan)
+    if fault is not None:
+        raise typer.Exit(_one_fault(read, fault, audit, assumed, as_))
+    raise typer.Exit(_all_faults(read, audit, assumed, as_))
+
+
+def _all_faults(read: Plan, audit: Audit, assumed: tuple[str, ...], as_: Form) -> int:
+    from auditor.bench.facts import replayed
+    from auditor.review.finding import Verdict as AuditVerdict
+    from auditor.whatif.catalogue import load_catalogue
+    from auditor.whatif.whatif import what_if
+
+    trace = replayed(read)
+    with _bar("Trying faults", len(load_catalogue())) as progress:
+        found = what_if(trace, progress=progress)
+    powered = audit.verdict is not AuditVerdict.NOTHING_TO_REVIEW
+    harmed = any(harm.to_a_person for harm in found.healthy) or any(map(_harms_a_person, found.outcomes))
+    status = FOUND if harmed or not powered else 0
+    if as_ is Form.json:
+        from auditor.report.whatif_data import faults_json
+        from auditor.whatif.story import matrix
+        from auditor.whatif.whatif import Trial
+
+        _write([faults_json(found, matrix(Trial(trace), found.outcomes), audit.outcomes, assumed, status)])
+    else:
+        from auditor.report.whatif import what_if_lines
+
+        _write(what_if_lines(found, audit.outcomes, assumed, powered, _style()))
+    return status
+
+
+def _one_fault(read: Plan, name: str, audit: Audit, assumed: tuple[str, ...], as_: Form) -> int:
+    from auditor.bench.facts import replayed
+    from auditor.plan.nearest import nearest
+    from auditor.whatif.catalogue import load_catalogue
+    from auditor.whatif.story import told
+    from auditor.whatif.whatif import Trial
+
+    entries = {entry.fault.fault: entry for entry in load_catalogue()}
+    if name not in entries:
+        guess = nearest(name, tuple(entries))
+        _stop(f"No fault is called `{name}`." + (f" Did you mean `{guess}`?" if guess else
+                                                 " `auditor whatif PLAN` lists them."))
+    story = told(Trial(replayed(read)), entries[name])
+    status = FOUND if _harms_a_person(story.outcome) else 0
+    if as_ is Form.json:
+        from auditor.report.whatif_data import story_json
+
+        _write([story_json(read, story, audit.outcomes, assumed, status)])
+    else:
+        from auditor.report.whatif_story import story_lines
+
+        _write(story_lines(story, read, audit.outcomes, assumed, _style()))
+    return status
+
+
+def _safeguards(read: Plan, assumed: tuple[str, ...], as_: Form) -> None:
+    from auditor.whatif.safeguards import safeguards, uses
+
+    with _bar("Taking out safeguards", len(safeguards(read))) as progress:
+        found = tuple(uses(read, progress=progress))
+    if as_ is Form.json:
+        from auditor.report.whatif_data import uses_json
+
+        _write([uses_json(read, found, assumed, 0)])
+    else:
+        from auditor.report.whatif_safeguards import use_lines
+
+        _write(use_lines(read.header.title, found, assumed, _style()))
+
+
+def _harms_a_person(outcome: Outcome) -> bool:
+    """Whether a fault gets through that a procedure could contain."""
+    from auditor.whatif.whatif import Verdict
+
+    return outcome.verdict is Verdict.NOT_CONTAINED and any(harm.to_a_person for harm in outcome.harms)
+
+
+@app.command()
+def reason(rule: Annotated[str, typer.Argument(
+        metavar="NAME", help="The name of a rule, as a finding prints it, or of a fault.")]) -> None:
+    """The requirement, reason, source, remedy and examples of one rule; or what one fault does and what stands against it.
+
+    For example: auditor reason isolate-a-hot-chassis    or    auditor reason short-in-the-cord
     """
     from auditor.plan.nearest import nearest
-    from auditor.report.rule_text import rule_lines
 
     rulebook = _rulebook()
     found = rulebook.by_name.get(rule)
-    if found is None:
-        guess = nearest(rule, tuple(rulebook.by_name))
-        _stop(f"No rule is called `{rule}`." + (f" Did you mean `{guess}`?" if guess else
-                                                " `auditor rulebook` lists them."))
-    _write(rule_lines(found, rulebook, _style()))
+    if found is not None:
+        from auditor.report.rule_text import rule_lines
+
+        _write(rule_lines(found, rulebook, _style()))
+        return
+    from auditor.report.fault_text import fault_lines
+    from auditor.whatif.catalogue import load_catalogue
+
+    entries = {entry.fault.fault: entry for entry in load_catalogue()}
+    if rule in entries:
+        _write(fault_lines(entries[rule], _style()))
+        return
+    guess = nearest(rule, (*rulebook.by_name, *entries))
+    _stop(f"No rule and no fault is called `{rule}`." + (f" Did you mean `{guess}`?" if guess else
+          " `auditor rulebook` lists the rules, `auditor whatif PLAN` the faults."))
 
 
 rulebook_app = typer.Typer(rich_markup_mode=None, help="List the rules in force, or prove rule files.")
@@ -226,7 +352,6 @@ def _one_plan(path: str) -> Plan:
     """The only plan of a file."""
     from auditor.plan.files import STANDARD_INPUT, plan_texts
     from auditor.plan.problems import Unreadable
-    from auditor.report.terminal import problem_lines
 
     texts = tuple(plan_texts(path, sys.stdin.buffer.read() if path == STANDARD_INPUT else b""))
     if len(texts) != 1:
@@ -234,10 +359,16 @@ def _one_plan(path: str) -> Plan:
     try:
         return texts[0].read()
     except Unreadable as error:
-        for problem in error.problems:
-            for line in problem_lines(problem, path, _style()):
-                print(line, file=sys.stderr)
-        raise typer.Exit(UNUSABLE) from None
+        _unreadable(error, path)
+
+
+def _unreadable(error: Unreadable, path: str) -> NoReturn:
+    from auditor.report.terminal import problem_lines
+
+    for problem in error.problems:
+        for line in problem_lines(problem, path, _style()):
+            print(line, file=sys.stderr)
+    raise typer.Exit(UNUSABLE)
 
 
 def _quantity(text: str | None, kind: str) -> Interval | None:
@@ -275,6 +406,16 @@ def _with_progress(files: tuple[str, ...]) -> Iterable[str]:
         return
     with typer.progressbar(files, label="Reviewing", file=sys.stderr) as bar:
         yield from bar
+
+
+@contextmanager
+def _bar(label: str, length: int) -> Iterator[Callable[[object], None]]:
+    """Something to tell of each piece of long work before it is begun, with a bar on a terminal; nothing in a pipe."""
+    if not sys.stderr.isatty():
+        yield lambda piece: None
+        return
+    with typer.progressbar(length=length, label=label, file=sys.stderr) as bar:
+        yield lambda piece: bar.update(1)
 
 
 def _write(lines: Iterable[str]) -> None:

@@ -142,12 +142,12 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(rectifier, "kind", kind["rectifier"][0], ["tube", "silicon", "selenium"])
     pick.state(rectifier, "heater", kind["rectifier"][1], ["direct", "indirect"])
     pick.state(the_set, "rectifier", rectifier or None)
-    if kind["power_supply"] == "transformer":
-        pick.state(the_set, "filter", "capacitor input", ["choke input"], varied=20)
     pick.state(the_set, "heaters", kind["heaters"] and {"connection": kind["heaters"]})
     pick.state(the_set, "B+", kind["B+"], ["200 V", "60..300 V"])
     pick.state(the_set, "B+_peak", kind["B+_peak"], ["150 V", "400 V"])
     pick.state(the_set, "B+_resistance", None, ["20 kohm", "5..30 kohm"])
+    if "B+_resistance" in the_set:  # a bleeder of its own goes with a choke before it, or with a capacitor
+        the_set["filter"] = "choke input" if the_set["B+_resistance"] == "20 kohm" else "capacitor input"
     pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], unstated=3)
     line_capacitors = [_line_capacitor(pick, name) for name in ("C8", "C9")[:1 + pick.odd(20)]]
     pick.state(the_set, "line_capacitors", line_capacitors, [[]], unstated=3)

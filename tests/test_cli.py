@@ -150,7 +150,7 @@ def test_a_misspelt_rule_is_refused_with_the_nearest_one(run: Run) -> None:
 
 
 def test_a_rule_like_no_other_is_refused_with_where_to_look() -> None:
-    assert "`auditor rulebook` lists them" in inside("reason", "xyzzy").err
+    assert "`auditor rulebook` lists the rules" in inside("reason", "xyzzy").err
 
 
 def test_a_rule_tells_its_requirement_reason_remedy_and_source() -> None:

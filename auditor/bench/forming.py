@@ -22,9 +22,9 @@ from auditor.plan.steps import Step
 class Forming:
     """What a meter in the lead of a capacitor shows while it forms on a supply of its own.
 
-    at_once: the most that can flow, straight on to the voltage of the step [A]. at_first: what flows if no more is let in
-    than the step says [A]. at_end: where a good capacitor ends, the one of the step that leaks most [A]; None where its
-    capacitance or rating is not stated.
+    at_once: the most that can flow, straight on to the voltage of the step [A]. at_first: what may flow of it: no more than
+    the step says, nor than a capacitor stands while it forms [A]. at_end: where a good capacitor ends, the one of the step
+    that leaks most [A]; None where its capacitance or rating is not stated.
     """
 
     at_once: float
@@ -32,14 +32,9 @@ class Forming:
     at_end: Interval | None
 
     @property
-    def bearable(self) -> float:
-        """What may flow: no more than the step says, nor than a capacitor stands while it forms [A]."""
-        return min(self.at_first.high, MOST_WHILE_FORMING)
-
-    @property
     def too_much(self) -> bool:
         """Whether the voltage must not be switched on at once, for more would flow than may."""
-        return self.at_once > self.bearable * (1 + 1e-9)
+        return self.at_once > self.at_first.high * (1 + 1e-9)
 
 
 @dataclass(frozen=True)
@@ -60,7 +55,7 @@ def forming(plan: Plan, step: Step) -> Forming | None:
     if resistance.low <= 0.0:
         return None
     at_once = forming_current(step.to.high, resistance.low)
-    allowed = step.at_most.high if step.at_most else at_once
+    allowed = min(MOST_WHILE_FORMING, step.at_most.high if step.at_most else at_once)
     limit = _leakage(capacitors, max)
     return Forming(at_once, Interval(0.0, min(at_once, allowed)),
                    None if limit is None else formed_current(step.to, resistance, limit))

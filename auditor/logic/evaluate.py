@@ -44,7 +44,8 @@ _CALCULATE: dict[str, Callable[[Interval, Interval], Interval]] = {"+": add, "-"
 class Evaluation:
     """One plan, replayed: what every formula is worth over its samples.
 
-    Equal parts of all the formulas asked for are evaluated once. Nothing here raises for a checked formula.
+    Equal parts of all the formulas asked for are evaluated once, and those that cannot change the whole not at all.
+    Nothing here raises for a checked formula.
     """
 
     def __init__(self, timeline: Timeline, signals: Signals) -> None:
@@ -72,9 +73,10 @@ class Evaluation:
     def values(self, name: str) -> Series:
         """The values of a fact, with None for the samples where nothing at all is said of it."""
         series = self._signals.get(name, ())
-        silent = self.timeline.all
+        said = 0
         for _, mask in series:
-            silent &= ~mask
+            said |= mask
+        silent = self.timeline.all & ~said
         return (*series, (None, silent)) if silent else series
 
     def unstated(self, name: str) -> int:
@@ -120,6 +122,8 @@ def _not(evaluation: Evaluation, node: Not) -> Column:
 def _and(evaluation: Evaluation, node: And) -> Column:
     certain = possible = evaluation.timeline.all
     for operand in node.operands:
+        if not possible:
+            break
         column = evaluation.column(operand)
         certain &= column.certain
         possible &= column.possible
@@ -129,6 +133,8 @@ def _and(evaluation: Evaluation, node: And) -> Column:
 def _or(evaluation: Evaluation, node: Or) -> Column:
     certain = possible = 0
     for operand in node.operands:
+        if certain == evaluation.timeline.all:
+            break
         column = evaluation.column(operand)
         certain |= column.certain
         possible |= column.possible
@@ -136,7 +142,10 @@ def _or(evaluation: Evaluation, node: Or) -> Column:
 
 
 def _implies(evaluation: Evaluation, node: Implies) -> Column:
-    left, right = negated(evaluation.timeline, evaluation.column(node.left)), evaluation.column(node.right)
+    left = negated(evaluation.timeline, evaluation.column(node.left))
+    if left.certain == evaluation.timeline.all:
+        return left
+    right = evaluation.column(node.right)
     return Column(left.certain | right.certain, left.possible | right.possible)
 
 

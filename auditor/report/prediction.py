@@ -166,7 +166,7 @@ def _forming(forming: Forming) -> str:
         words += f"; a good capacitor ends at {_milliamperes(forming.at_end.high)} or less"
     if forming.too_much:
         words += (f"; switched straight on, {_milliamperes(forming.at_once)} would flow: raise the voltage so slowly that "
-                  f"it stays below {_milliamperes(forming.bearable)}, or take a larger resistor")
+                  f"it stays below {_milliamperes(forming.at_first.high)}, or take a larger resistor")
     return words
 
 

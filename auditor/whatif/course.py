@@ -8,14 +8,12 @@ from math import inf
 
 from auditor.bench import circuit
 from auditor.bench.electrical.body import Shock
-from auditor.bench.stored_charge import Held, held_after, held_at_start
+from auditor.bench.stored_charge import Held
 from auditor.bench.touch import INSIDE, NOTHING
-from auditor.bench.trace import Sample
-from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
-from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
-from auditor.whatif.contact import Contact, at_the_touch, on_the_cabinet
+from auditor.whatif.charge import Charges, kind_of_charge, shocks
+from auditor.whatif.contact import at_the_touch, on_the_cabinet
 from auditor.whatif.electrics import Model
 from auditor.whatif.harm import SHOCK, Harm
 from auditor.whatif.moments import Moment, Moments
@@ -23,12 +21,14 @@ from auditor.whatif.noticing import REACTION, Sign, at_the_step, on_the_meters, 
 from auditor.whatif.overload import Strain, strains
 from auditor.whatif.world import CHECKS, World, attended, seen
 
-UNKNOWN_VOLTAGE, UNKNOWN_CAPACITANCE = 450.0, 100e-6
-"""Taken for a filter capacitor of which the plan says no volts, or no farads [V, F]: the largest usual ones."""
 WITH_A_TOOL = frozenset({"discharge", "prove_dead"})
 """Steps that meet a charge with a tool made for it."""
+SAYS_WHAT_FAILS = frozenset({"prove_dead", "reform"})
+"""Steps whose own criterion is enough: below so many volts, at most so many amperes."""
 ALIVE = 1.0 - 1e-9
 """A part whose used share of what it stands is above this is gone."""
+NO_TIME = 0.0
+"""No time [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +44,12 @@ class Notice:
 
 @dataclass
 class Course:
-    """What happens in one world: the harms in the order in which they are met, and every sign that surely shows on the
-    plan as written, up to the step at which the operator stops."""
+    """What happens in one world: the harms in the order in which they are met; and on the plan as written, up to the step at
+    which the operator stops, every sign that surely shows, and the moments at which the fault acts."""
 
     harms: list[Harm] = field(default_factory=list)
     shown: list[Notice] = field(default_factory=list)
+    acted: set[int] = field(default_factory=set)
 
     @property
     def notice(self) -> Notice | None:
@@ -63,61 +64,89 @@ class Course:
 
 @dataclass(slots=True)
 class Walk:
-    """Where a path stands: what the capacitors hold; what share of what it stands each part has used; for how long power
-    has surely been on [s]."""
+    """Where a path stands: what share of what it stands each part has used, and how long power has surely been on [s]."""
 
-    held: Held
-    used: dict[str, float]
+    used: dict[str, float] = field(default_factory=dict)
     powered: float = 0.0
 
-    def copy(self) -> Walk:
-        return Walk(dict(self.held), dict(self.used), self.powered)
+
+Danger = tuple[str, str, Shock]
+"""The part that a hand meets, what it meets there, and how bad that is."""
 
 
-class Player:
-    """Plays one world. What depends on the state alone is worked out once a state."""
+class Rehearsal:
+    """A plan with its model, ready for worlds to be played through it. What depends on a state alone is kept."""
 
-    def __init__(self, world: World, moments: Moments, model: Model) -> None:
-        self.world, self.plan, self.moments = world, world.plan, moments
-        self.well, self.electrics = model.healthy, model.of(world)
-        self.starts = world.fault.starts.high if world.fault is not None else 0.0
+    def __init__(self, moments: Moments) -> None:
+        self.moments = moments
+        self.model = Model(moments.plan, moments.states)
+        self._charges: dict[tuple[object, ...], Charges] = {}
+
+    def charges(self, world: World) -> Charges:
+        """What the capacitors hold in this world."""
+        kind = kind_of_charge(world.effect)
+        if kind not in self._charges:
+            self._charges[kind] = Charges(self.moments, self.model, world.effect)
+        return self._charges[kind]
+
+    def play(self, world: World) -> Course:
+        """The whole plan in this world, until somebody surely stops it."""
+        return _Play(world, self).whole()
+
+
+class _Play:
+    def __init__(self, world: World, rehearsal: Rehearsal) -> None:
+        self.world, self.plan, self.moments = world, world.plan, rehearsal.moments
+        self.well, self.electrics = rehearsal.model.healthy, rehearsal.model.of(world)
+        self.charges = rehearsal.charges(world)
         self.looks = world.fault is not None and world.has(CHECKS)
-        self._cabinet: dict[int, Contact] = {}
-        self._touched: dict[tuple[int, str], Contact] = {}
-        self._strains: dict[tuple[int, bool], tuple[Strain, ...]] = {}
+        self.course = Course()
+        self._dangers: dict[tuple[int, str], tuple[Danger, ...]] = {}
+        self._strains: dict[int, tuple[Strain, ...]] = {}
         self._live: dict[int, bool] = {}
 
-    def play(self) -> Course:
-        """The whole plan, until somebody surely stops it."""
-        course, walk = Course(), Walk(held_at_start(self.plan, self.moments.main[0].sample.state), {})
+    def whole(self) -> Course:
+        walk = Walk()
         for index, moment in enumerate(self.moments.main):
-            for way in self.moments.ways.get(index, ()):
-                there = walk.copy()
-                for step in way.moments:
-                    if self._moment(step, index, way.why, there, course):
-                        break
-            if self._moment(moment, index, None, walk, course):
+            for number, way in enumerate(self.moments.ways.get(index, ())):
+                self._branch(index, number, way.why, way.moments, walk)
+            self._touched(moment, index, None, self.charges.main[index])
+            if self._ends_here(moment, index, None, walk):
                 break
-        return course
+        return self.course
 
-    def _moment(self, moment: Moment, index: int, why: str | None, walk: Walk, course: Course) -> bool:
-        """Play one moment; whether the operator stops after it."""
-        sample, live = moment.sample, self._is_live(moment.state)
-        course.harms += self._touches(moment, index, why, walk.held)
+    def _branch(self, index: int, number: int, why: str, moments: tuple[Moment, ...], walk: Walk) -> None:
+        there = Walk(dict(walk.used), walk.powered)
+        reaches_in = any(moment.place == INSIDE for moment in moments)
+        for k, moment in enumerate(moments):
+            held = self.charges.way(index, number)[k] if reaches_in else {}
+            self._touched(moment, index, why, held)
+            # A step cut short does what it does on the plan as written, or less.
+            if not moment.sample.failed and self._ends_here(moment, index, why, there):
+                return
+
+    def _ends_here(self, moment: Moment, index: int, why: str | None, walk: Walk) -> bool:
+        """Let the time of a moment pass; whether the operator stops after it."""
+        sample = moment.sample
         if not sample.exit:
             return False
-        walk.powered = walk.powered + sample.elapsed.low if live else 0.0
-        acting = walk.powered - self.starts
-        signs = list(self._signs(moment, live, acting)) if self.looks else []
-        stops_after = min((after for _, told, after in signs if told), default=None)
+        world, elapsed = self.world, sample.elapsed.high if self.world.slow else sample.elapsed.low
+        live = self._is_live(moment.state)
+        before = max(NO_TIME, walk.powered - world.starts)
+        walk.powered = walk.powered + elapsed if live else NO_TIME
+        after = walk.powered - world.starts
+        acting = live and after >= 0.0 and self.electrics.acts(moment.state, eager=world.eager)
+        signs = sorted(self._signs(moment, acting, before, after), key=_soonest) if self.looks else []
         if why is None:
-            course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in sorted(signs, key=_soonest)]
-        if live:
-            time = sample.elapsed.high if stops_after is None else min(sample.elapsed.high, stops_after)
-            if sample.tail == 1:
-                time = min(time, REACTION)
-            course.harms += self._strained(moment, index, why, walk, time, acting >= 0.0)
-        walk.held = self._held(moment, walk.held, live)
+            self.course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in signs]
+            if acting:
+                self.course.acted.add(index)
+        stops_after = min((within for _, told, within in signs if told), default=None)
+        if acting:
+            time = min(elapsed, after, inf if stops_after is None else stops_after)
+            self._strained(moment, index, why, walk, min(time, REACTION) if sample.tail == 1 else time)
+        else:
+            walk.used = {}
         return stops_after is not None
 
     def _is_live(self, state: int) -> bool:
@@ -127,66 +156,56 @@ class Player:
             self._live[state] = circuit.cord_live(self.plan, here) is not Truth.FALSE
         return self._live[state]
 
-    def _signs(self, moment: Moment, live: bool, acting: float) -> Iterator[tuple[Sign, bool, float]]:
-        """Every sign that surely shows at the end of a step, whether the plan says to stop at it, and after which time [s]."""
+    def _signs(self, moment: Moment, acting: bool, before: float, after: float) -> Iterator[tuple[Sign, bool, float]]:
+        """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
+        acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
         step, state = moment.sample.step, moment.state
-        told = step.can_fail() or (step.expect is not None and step.otherwise is not None)
+        told = step.otherwise is not None and (step.expect is not None or step.verb in SAYS_WHAT_FAILS)
         for sign in at_the_step(self.world, step):
             yield sign, told, inf
-        if not live or acting < 0.0 or not self.electrics.shows(state):
+        if not acting:
             return
-        faulty = self.electrics.faulty(state, sure=True)
-        for sign in on_the_meters(self.plan, step, self.well.faulty(state, sure=True), faulty):
+        faulty = self.electrics.faulty(state)
+        for sign in on_the_meters(self.plan, step, self.well.faulty(state), faulty):
             yield sign, told, inf
         conditions = (*(self.plan.stop_when if self.plan.stop_then else ()), *step.stop_if)
         if attended(self.world, step):
             for sign in watched(self.world, conditions, self.moments.states[state], faulty):
-                if acting >= sign.after:
-                    yield sign, True, sign.after + REACTION
+                if after >= sign.after:
+                    yield sign, True, max(0.0, sign.after - before) + REACTION
 
-    def _touches(self, moment: Moment, index: int, why: str | None, held: Held) -> Iterator[Harm]:
-        state, place, step = moment.state, moment.place, moment.sample.step
-        if state not in self._cabinet:
-            self._cabinet[state] = on_the_cabinet(self.world, self.moments.states[state])
-        cabinet = self._cabinet[state]
-        if cabinet.shock > Shock.NOTHING:
-            yield Harm(SHOCK, "the cabinet", "the chassis and all metal joined to it stand at up to "
-                       f"{cabinet.voltage:.0f} V to earth: {_amps(cabinet.current)} through a hand", step, index, why,
-                       cabinet.shock)
-        if place == NOTHING:
-            return
-        if (state, place) not in self._touched:
-            self._touched[state, place] = at_the_touch(self.world, self.moments.states[state], place)
-        here = self._touched[state, place]
-        if here.shock > Shock.NOTHING:
-            yield Harm(SHOCK, place, f"a hand at the {place} meets up to {here.voltage:.0f} V", step, index, why, here.shock)
-        if place == INSIDE and step.verb not in WITH_A_TOOL:
-            yield from _charged(self.plan, step, index, why, held)
+    def _touched(self, moment: Moment, index: int, why: str | None, held: Held) -> None:
+        step, key = moment.sample.step, (moment.state, moment.place)
+        if key not in self._dangers:
+            self._dangers[key] = tuple(self._at(moment))
+        for part, says, shock in self._dangers[key]:
+            self.course.harms.append(Harm(SHOCK, part, says, step, index, why, shock))
+        if moment.place == INSIDE and step.verb not in WITH_A_TOOL:
+            for name, volts, shock in shocks(self.plan, held):
+                self.course.harms.append(
+                    Harm(SHOCK, name, f"{name} still holds up to {volts:.0f} V", step, index, why, shock))
 
-    def _strained(self, moment: Moment, index: int, why: str | None, walk: Walk, time: float, acting: bool
-                  ) -> Iterator[Harm]:
-        sure = acting and self.electrics.shows(moment.state)
-        key = moment.state, sure
-        if key not in self._strains:
-            self._strains[key] = tuple(strains(self.world, self.electrics.faulty(moment.state, sure=sure)))
+    def _at(self, moment: Moment) -> Iterator[Danger]:
+        state = self.moments.states[moment.state]
+        cabinet = on_the_cabinet(self.world, state)
+        if (shock := cabinet.shock) > Shock.NOTHING:
+            yield ("the cabinet", "the chassis and all metal joined to it stand at up to "
+                   f"{cabinet.voltage:.0f} V to earth: {_amps(cabinet.current)} through a hand", shock)
+        if moment.place != NOTHING:
+            here = at_the_touch(self.world, state, moment.place)
+            if (shock := here.shock) > Shock.NOTHING:
+                yield moment.place, f"a hand at the {moment.place} meets up to {here.voltage:.0f} V", shock
+
+    def _strained(self, moment: Moment, index: int, why: str | None, walk: Walk, time: float) -> None:
+        if moment.state not in self._strains:
+            self._strains[moment.state] = tuple(strains(self.world, self.electrics.faulty(moment.state)))
         used = {}
-        for strain in self._strains[key]:
-            if strain.ended <= strain.stands and strain.stands > 0.0:
-                continue  # the fuse opens before the part is harmed
+        for strain in self._strains[moment.state]:
             before = walk.used.get(strain.part, 0.0)
-            more = 1.0 if strain.stands <= 0.0 else min(time, strain.ended) / strain.stands
-            used[strain.part] = before + more
-            if before <= ALIVE < before + more:
-                yield Harm(strain.hazard, strain.part, strain.says, moment.sample.step, index, why)
+            used[strain.part] = before + strain.share(time)
+            if before <= ALIVE < used[strain.part]:
+                self.course.harms.append(Harm(strain.hazard, strain.part, strain.says, moment.sample.step, index, why))
         walk.used = used
-
-    def _held(self, moment: Moment, held: Held, live: bool) -> Held:
-        """What the capacitors hold afterwards, with a discharging tool or a meter that may be of no use."""
-        verb, effect = moment.sample.step.verb, self.world.effect
-        if (verb == "discharge" and effect.tool is not None) or (verb == "prove_dead" and effect.meter is not None):
-            return held
-        b_plus = self.electrics.faulty(moment.state, sure=False).b_plus if live else Interval.exactly(0.0)
-        return held_after(self.plan, moment.sample, held, b_plus)
 
 
 def _soonest(found: tuple[Sign, bool, float]) -> tuple[bool, float]:
@@ -194,16 +213,5 @@ def _soonest(found: tuple[Sign, bool, float]) -> tuple[bool, float]:
     return not told, after
 
 
-def _charged(plan: Plan, step: Step, index: int, why: str | None, held: Held) -> Iterator[Harm]:
-    for capacitor in plan.set.filter_capacitors or ():
-        volts = held.get(capacitor.name)
-        high = UNKNOWN_VOLTAGE if volts is None else volts.high
-        farads = capacitor.capacitance.high if capacitor.capacitance is not None else UNKNOWN_CAPACITANCE
-        if (shock := Shock.of_charge(high, farads)) > Shock.NOTHING:
-            yield Harm(SHOCK, capacitor.name, f"{capacitor.name} still holds up to {high:.0f} V", step, index, why, shock)
-
-
 def _amps(amperes: float) -> str:
     return f"{1e3 * amperes:.2g} mA" if amperes < 0.1 else f"{amperes:.2g} A"
-
-

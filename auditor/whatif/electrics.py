@@ -19,30 +19,31 @@ REFERENCE = Interval.exactly(100.0)
 ZERO = Interval.exactly(0.0)
 
 
-def faulty(world: World, state: State, *, sure: bool) -> Readings:
-    """The readings with the fault. sure: whether it is surely there by now; else it may be, or may not."""
+def faulty(world: World, state: State) -> Readings:
+    """The readings with the fault, which acts."""
     plan, effect, here = world.plan, world.effect, seen(world, state)
     if not effect.changes_the_load:
         found = settled(plan, here)
         return _with_peak(plan, here, found) if effect.b_plus else found
     if effect.at == "the cord":
         here = replace(here, on=here.on | {"set"})
-    if effect.at == "B+" and conducts(plan, here) is Truth.FALSE:
-        return settled(plan, here)
     healthy = described.set_loads(plan, here)
     loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
-    found = with_loads(plan, here, loads if sure else (*loads, *healthy))
+    found = with_loads(plan, here, loads)
     return _with_peak(plan, here, found) if effect.b_plus else found
 
 
-def shows(world: World, state: State) -> bool:
-    """Whether the fault surely acts in this state: power reaches it, and B+ is up where it needs that."""
+def acts(world: World, state: State) -> Truth:
+    """Whether the fault can do anything in this state: power reaches it, and B+ is up where it needs that."""
     plan, here = world.plan, seen(world, state)
-    if world.effect.at == "the cord":
-        return circuit.cord_live(plan, here) is Truth.TRUE
-    if circuit.energised(plan, here) is not Truth.TRUE:
-        return False
-    return world.effect.at != "B+" or conducts(plan, here) is Truth.TRUE
+    match world.effect.at:
+        case "the cord":
+            return circuit.cord_live(plan, here)
+        case "B+":
+            return circuit.energised(plan, here) & conducts(plan, here)
+        case "the motor":
+            return circuit.energised(plan, here) & Truth.of(any(what == "motor" for what, _ in here.connected))
+    return circuit.energised(plan, here)
 
 
 def conducts(plan: Plan, state: State) -> Truth:
@@ -69,10 +70,22 @@ def _loads(effect: Effect, healthy: described.Load | None) -> tuple[described.Lo
     if effect.open_circuit:
         return (SetLoad(REFERENCE, ZERO, described.COLD_HEATERS),)
     if effect.short is not None:
-        return (SetLoad(REFERENCE, REFERENCE * REFERENCE / effect.short, described.COLD_HEATERS),)
+        return (_beside(healthy, effect.short) if isinstance(healthy, SetLoad) else
+                SetLoad(REFERENCE, REFERENCE * REFERENCE / effect.short, described.COLD_HEATERS),)
     if healthy is None or effect.draws is None:
         return ()
     return (replace(healthy, power=healthy.power * effect.draws),)
+
+
+def _beside(healthy: SetLoad, resistance: Interval) -> SetLoad:
+    """A resistance beside a healthy set, as one band of plain resistances that encloses the sum of the two.
+
+    The set draws nothing at the least. At the most it draws twice what a resistance of its watts would: heaters take
+    u**0.55 of their current at u of their volts, which is below 2 u from u = 0.22 on; at fewer volts what counts is the
+    resistance that has pulled them down.
+    """
+    watts = healthy.voltage * healthy.voltage / resistance
+    return SetLoad(healthy.voltage, watts + Interval(0.0, 2 * healthy.power.high), described.COLD_HEATERS)
 
 
 def _with_peak(plan: Plan, state: State, readings: Readings) -> Readings:
@@ -89,20 +102,21 @@ class Electrics:
 
     def __init__(self, world: World, states: tuple[State, ...]) -> None:
         self.world, self.states = world, states
-        self._shows: dict[int, bool] = {}
-        self._faulty: dict[tuple[int, bool], Readings] = {}
+        self._acts: dict[int, Truth] = {}
+        self._faulty: dict[int, Readings] = {}
 
-    def shows(self, state: int) -> bool:
-        """Whether the fault surely acts in the state of this number."""
-        if state not in self._shows:
-            self._shows[state] = shows(self.world, self.states[state])
-        return self._shows[state]
+    def acts(self, state: int, *, eager: bool) -> bool:
+        """Whether the fault acts in the state of this number; where that is open, whether it is eager."""
+        if state not in self._acts:
+            self._acts[state] = acts(self.world, self.states[state])
+        truth = self._acts[state]
+        return truth is Truth.TRUE or (eager and truth is Truth.UNKNOWN)
 
-    def faulty(self, state: int, *, sure: bool) -> Readings:
-        """The readings with the fault, surely or perhaps there."""
-        if (state, sure) not in self._faulty:
-            self._faulty[state, sure] = faulty(self.world, self.states[state], sure=sure)
-        return self._faulty[state, sure]
+    def faulty(self, state: int) -> Readings:
+        """The readings with the fault, where it acts."""
+        if state not in self._faulty:
+            self._faulty[state] = faulty(self.world, self.states[state])
+        return self._faulty[state]
 
 
 class Model:
@@ -118,7 +132,7 @@ class Model:
         lamp = frozenset({LAMP}) & world.removed
         key = (tuple(getattr(world.effect, name) for name in ELECTRICAL), lamp)
         if key not in self._worlds:
-            self._worlds[key] = Electrics(World(self._plan, None, world.effect, lamp), self._states)
+            self._worlds[key] = Electrics(World(self._plan, None, world.effect, removed=lamp), self._states)
         return self._worlds[key]
 
 

@@ -10,8 +10,8 @@ from auditor.plan.values import AnyQuantity, Names, Ohms, Quantity, Seconds, Tex
 from auditor.plan.verbs import MEASURED
 
 KINDS = ("of the set", "of the bench", "of the operator")
-PLACES = ("the cord", "the set", "B+")
-"""Where a load sits: before the switch of the set, behind it, or behind its rectifier."""
+PLACES = ("the cord", "the set", "B+", "the motor")
+"""Where a load sits: before the switch of the set, behind it, behind its rectifier, or in its motor."""
 ENDS = ("fire", "burst", "damage")
 Number = Annotated[Interval, Quantity("number", "1.5")]
 
@@ -65,23 +65,23 @@ class MeasuredSign(Record):
 class Signs(Record):
     """How a fault shows apart from the meters of the chain and the lamp, whose readings are computed.
 
-    inspected: at whose inspection with a criterion it is seen. proved: the proof that fails. sensed: what eye, ear and nose
-    notice while the set is powered, and after how long.
+    inspected: at whose inspection with a criterion it is seen. proved: the proof that fails. reforming: whether reforming
+    with a limit of leakage shows it. sensed: what eye, ear and nose notice while the set is powered, and after how long.
     """
 
     measured: tuple[MeasuredSign, ...] = ()
     inspected: Names = ()
     proved: Names = ()
+    reforming: YesNo = False
     sensed: Names = ()
     sensed_after: Seconds = Field(default=Interval.exactly(0.0))
 
 
 class HeatedPart(Record):
-    """The part that the fault heats: what share of the watts beyond those of a healthy set it gets, how many it
-    stands, and for how long it stands more."""
+    """The part that the fault heats: how many watts it stands for ever, and how long it stands just more. Of twice the
+    watts it stands half the time, as if no heat left it."""
 
     part: Text
-    share: Number = Field(default=Interval.exactly(1.0))
     stands: Watts
     before: Seconds
     ends_in: Annotated[str, Word(ENDS)]

@@ -51,6 +51,8 @@ def at_the_step(world: World, step: Step) -> Iterator[Sign]:
         yield Sign(f"the proof of {step.what} fails")
     if step.verb == "prove_dead" and world.effect.tool is not None:
         yield Sign("the capacitors are still charged")
+    if step.verb == "reform" and signs.reforming:
+        yield Sign("the leakage stays too high")
     for sign in signs.measured:
         if step.measures == sign.measures and step.across in sign.across and _outside(step, sign.reads) and (
                 sign.set_switch is None or step.set_switch in (sign.set_switch, "both")):

@@ -14,9 +14,15 @@ from auditor.whatif.world import FUSES, World
 
 CORD = CORD_AMPACITY[18]
 """Of the thinnest cord met on a set, where nobody states another [A]."""
+LARGEST_FUSE = 3.0
+"""A set as a whole stands what the largest fuse of practice lets pass: two to three times its running current where
+heaters in series are cold at first (common practice). Its parts may stand much less, which is for each fault to say."""
 SURGE = 1.15
 """Volts that an electrolytic capacitor stands for a short time over its working voltage (IEC 60384-4, for ratings up to
 315 V; 1.10 above that is from memory, and is not used)."""
+FUSE_IS_TRUSTED = 0.3
+"""However much heat: what a fuse ends in this time [s], at ten times its rating (IEC 60127-2, sheet 3), is over before it
+burns. A choice: it is what a fuse is relied on for."""
 MOST = 1e6
 """Stands for a current or a power that nothing limits."""
 
@@ -32,6 +38,13 @@ class Strain:
     stands: float
     ended: float = inf
 
+    def share(self, time: float) -> float:
+        """How much of what the part stands is used up in so much time [s]: all of it from 1 on, nothing where a fuse opens
+        before the part is harmed."""
+        if self.stands <= 0.0:
+            return 1.0
+        return 0.0 if self.ended <= self.stands else min(time, self.ended) / self.stands
+
 
 def strains(world: World, readings: Readings) -> Iterator[Strain]:
     """Everything that these readings, with the fault, overload."""
@@ -45,20 +58,22 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
             yield Strain(part, FIRE, f"{part} carries {_times(ratio)} its rating", stands(ratio), ended)
     heats = world.fault.heats if world.fault is not None else None
     if heats is not None:
-        extra = watts * heats.share.high * _share_of_the_fault(world)
+        extra = _of_the_fault(world, readings, watts)
         if extra > heats.stands.low:
             yield Strain(heats.part, heats.ends_in, f"{heats.part} takes {min(extra, MOST):.0f} W",
-                         heats.before.low, ended)
+                         max(FUSE_IS_TRUSTED, heats.before.low * heats.stands.low / extra), ended)
 
 
 def _times(ratio: float) -> str:
     return f"{ratio:.1f} times" if ratio < 20 else "far more than"
 
 
-def _share_of_the_fault(world: World) -> float:
-    """How much of the watts in the set is the fault's: all of a short, what is beyond the healthy share of a heavier load."""
-    draws = world.effect.draws
-    return 1.0 if draws is None else max(0.0, 1.0 - 1.0 / draws.high)
+def _of_the_fault(world: World, readings: Readings, watts: float) -> float:
+    """The watts that go into the fault: all of a short's, of a heavier load those beyond the healthy share [W]."""
+    short, draws = world.effect.short, world.effect.draws
+    if short is not None:
+        return min(readings.set_voltage.high ** 2 / short.low, watts)
+    return watts if draws is None else watts * max(0.0, 1.0 - 1.0 / draws.high)
 
 
 def _loads(world: World, readings: Readings, current: float, watts: float) -> Iterator[tuple[str, float]]:
@@ -66,7 +81,7 @@ def _loads(world: World, readings: Readings, current: float, watts: float) -> It
     plan = world.plan
     yield "the cord of the set", current / CORD
     if world.effect.at != "the cord" and plan.set.rated_power is not None:
-        yield "the set", watts / plan.set.rated_power.high
+        yield "the set", watts / (LARGEST_FUSE * plan.set.rated_power.high)
     auto, transformer = plan.record("autotransformer"), plan.record("isolating_transformer")
     if auto is not None and auto.rated_current is not None:
         yield "the brush of the autotransformer", current / auto.rated_current.low

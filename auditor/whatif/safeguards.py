@@ -14,7 +14,7 @@ from auditor.whatif.catalogue import Entry, load_catalogue
 from auditor.whatif.fault import Fault
 from auditor.whatif.harm import Harm
 from auditor.whatif.whatif import Trial
-from auditor.whatif.world import World, severities
+from auditor.whatif.world import World, worlds
 
 MAKES_SAFE = frozenset({"unplug", "switch_off", "discharge", "prove_dead", "inspect", "measure", "prove", "observe"})
 """Verbs whose steps are there for safety."""
@@ -72,8 +72,7 @@ def _gets_through(plan: Plan, entries: tuple[Entry, ...]) -> Found:
     for entry in entries:
         if not trial.possible(entry) or entry.fault.residual is not None:
             continue
-        for effect in severities(entry.fault):
-            world = World(plan, entry.fault, effect)
+        for world in worlds(plan, entry.fault):
             for harm in trial.caused(world, trial.course(world)):
                 found.setdefault((entry.fault.fault, harm.hazard, harm.part), (entry.fault, harm))
     return found

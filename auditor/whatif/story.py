@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from auditor.bench.prediction import Readings
@@ -9,17 +10,21 @@ from auditor.logic.interval import Interval
 from auditor.plan.steps import Step
 from auditor.whatif.catalogue import Entry
 from auditor.whatif.harm import Harm
-from auditor.whatif.whatif import Outcome, Trial, tried
+from auditor.whatif.whatif import Outcome, Trial, Verdict, tried
 from auditor.whatif.world import World
+
+UNTRIED = frozenset({Verdict.RULED_OUT, Verdict.CANNOT_BE, Verdict.NOT_PLAYED})
+"""What a fault comes to without being played."""
 
 
 @dataclass(frozen=True)
 class Beat:
-    """One step of the story. dial: the mark [V]; well, faulty: the readings without and with the fault, None while the set
-    has no power; acts: whether the fault surely acts; signs: what surely shows, and whether the plan says to stop at it;
-    harms: what gets through here."""
+    """One step of the story. place: which step of the plan, counted from 0, every stage of a raise by itself; dial: the
+    mark [V]; well, faulty: the readings without and with the fault, None while it does not act; acts: whether the fault
+    surely acts; signs: what surely shows, and whether the plan says to stop at it; harms: what gets through here."""
 
     step: Step
+    place: int
     dial: Interval | None
     well: Readings | None
     faulty: Readings | None
@@ -38,21 +43,31 @@ class Story:
 
 def told(trial: Trial, entry: Entry) -> Story:
     """The fault at the severity of its outcome, up to the step at which the operator stops."""
-    outcome = tried(trial, entry)
-    world = World(trial.plan, entry.fault, outcome.effect)
-    course, electrics = trial.course(world), trial.model.of(world)
+    return _story(trial, tried(trial, entry))
+
+
+def matrix(trial: Trial, outcomes: Iterable[Outcome]) -> tuple[Story, ...]:
+    """All outcomes as stories, so that every fault stands against every step at which anything of it is to be seen."""
+    return tuple(_story(trial, outcome) for outcome in outcomes)
+
+
+def _story(trial: Trial, outcome: Outcome) -> Story:
+    return Story(outcome, () if outcome.verdict in UNTRIED else tuple(_beats(trial, outcome)))
+
+
+def _beats(trial: Trial, outcome: Outcome) -> Iterator[Beat]:
+    world = outcome.world or World(trial.plan, outcome.fault)
+    course, model = trial.course(world), trial.rehearsal.model
     harms = trial.caused(world, course)
-    beats = []
-    for index, moment in enumerate(trial.moments.main):
-        if not moment.sample.exit:
-            continue
+    exits = (k for k, moment in enumerate(trial.moments.main) if moment.sample.exit)
+    for place, index in enumerate(exits):
+        moment = trial.moments.main[index]
         signs = tuple((shown.words, shown.told) for shown in course.shown if shown.index == index)
         done = tuple(harm for harm in harms if harm.index in (index - 1, index))
-        acts = electrics.shows(moment.state)
+        acts = index in course.acted
         if signs or done or acts:
-            well = trial.model.healthy.faulty(moment.state, sure=True) if acts else None
-            beats.append(Beat(moment.sample.step, moment.sample.state.dial, well,
-                              electrics.faulty(moment.state, sure=True) if acts else None, acts, signs, done))
+            well = model.healthy.faulty(moment.state) if acts else None
+            faulty = model.of(world).faulty(moment.state) if acts else None
+            yield Beat(moment.sample.step, place, moment.sample.state.dial, well, faulty, acts, signs, done)
         if course.notice is not None and course.notice.index == index:
-            break
-    return Story(outcome, tuple(beats))
+            return

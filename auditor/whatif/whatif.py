@@ -13,12 +13,11 @@ from auditor.logic.nodes import Expression, names_in
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.catalogue import Entry, load_catalogue
-from auditor.whatif.course import Course, Notice, Player
-from auditor.whatif.electrics import Model
-from auditor.whatif.fault import NO_EFFECT, Effect, Fault
+from auditor.whatif.course import Course, Notice, Rehearsal
+from auditor.whatif.fault import Fault
 from auditor.whatif.harm import Harm
 from auditor.whatif.moments import Moments, moments
-from auditor.whatif.world import PROTECTIONS, World, severities
+from auditor.whatif.world import PROTECTIONS, World, worlds
 
 
 class Verdict(Enum):
@@ -40,13 +39,14 @@ class Outcome:
     assumed: facts that the plan does not state, so that the fault was taken to be possible. harms: what gets through, each
     kind once, to persons first. contained_by: of PROTECTIONS, those without which there would be harm; all of several
     where any one of them is enough. notice: where the plan has the operator look and stop. seen: the first sure sign.
-    effect: the severity that these speak of: the gravest that is not contained, else the gravest.
+    world: the way of being there that these speak of: the gravest that is not contained, else the gravest; None where the
+    fault was not played.
     """
 
     fault: Fault
     topic: str
     verdict: Verdict
-    effect: Effect = NO_EFFECT
+    world: World | None = None
     assumed: tuple[str, ...] = ()
     harms: tuple[Harm, ...] = ()
     contained_by: tuple[str, ...] = ()
@@ -70,13 +70,13 @@ class Trial:
     def __init__(self, replayed: Replayed) -> None:
         self.plan = replayed.trace.plan
         self.moments: Moments = moments(self.plan, replayed.trace)
-        self.model = Model(self.plan, self.moments.states)
+        self.rehearsal = Rehearsal(self.moments)
         self._replayed = replayed
         self._harmless: dict[frozenset[str], frozenset[tuple[str, str]]] = {}
 
     def course(self, world: World) -> Course:
         """What happens in this world."""
-        return Player(world, self.moments, self.model).play()
+        return self.rehearsal.play(world)
 
     def caused(self, world: World, course: Course) -> tuple[Harm, ...]:
         """The harms that are the fault's: those that the same bench without it does not do, each kind once."""
@@ -139,14 +139,14 @@ def tried(trial: Trial, entry: Entry) -> Outcome:
     if ruled_out is Truth.TRUE:
         return Outcome(fault, entry.topic, Verdict.RULED_OUT)
     assumed = tuple(dict.fromkeys((*unstated, *doubtful)))
-    played = [_played(trial, World(trial.plan, fault, effect)) for effect in severities(fault)]
+    played = [_played(trial, world) for world in worlds(trial.plan, fault)]
     world, course, harms = max(played, key=lambda one: (_badness(one[2]), one[0].effect.draws is not None))
     if harms:
         verdict = Verdict.NOT_CONTAINED if fault.residual is None else Verdict.RESIDUAL
-        return Outcome(fault, entry.topic, verdict, world.effect, assumed, harms, (), False, course.notice, course.seen)
+        return Outcome(fault, entry.topic, verdict, world, assumed, harms, (), False, course.notice, course.seen)
     by, any_of_them, world, course = _containment(trial, played)
     verdict = Verdict.CONTAINED if by else Verdict.HARMLESS
-    return Outcome(fault, entry.topic, verdict, world.effect, assumed, (), by, any_of_them, course.notice, course.seen)
+    return Outcome(fault, entry.topic, verdict, world, assumed, (), by, any_of_them, course.notice, course.seen)
 
 
 Played = tuple[World, Course, tuple[Harm, ...]]

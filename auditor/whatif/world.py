@@ -22,11 +22,19 @@ SEVERITIES = 4
 
 @dataclass(frozen=True, slots=True)
 class World:
-    """A plan with a fault of one exact severity in it. removed: those of PROTECTIONS that are taken away."""
+    """A plan with a fault of one exact severity in it.
+
+    starts: how long power has been on when the fault sets in [s]. eager: whether it acts already where it is open whether
+    it can, as a short on B+ does while the rectifier may or may not conduct. slow: whether the steps take the longest or
+    the shortest time that the plan leaves them. removed: those of PROTECTIONS that are taken away.
+    """
 
     plan: Plan
     fault: Fault | None = None
     effect: Effect = NO_EFFECT
+    starts: float = 0.0
+    eager: bool = True
+    slow: bool = True
     removed: frozenset[str] = frozenset()
 
     def without(self, *protections: str) -> World:
@@ -34,6 +42,20 @@ class World:
 
     def has(self, protection: str) -> bool:
         return protection not in self.removed
+
+
+def worlds(plan: Plan, fault: Fault) -> tuple[World, ...]:
+    """Every way in which the fault can be there: how grave, how soon, and at which pace the operator works.
+
+    What can be seen of a fault and the harm that it does go together, so each way is played for itself.
+    """
+    timed = fault.starts.high > 0.0 or fault.signs.sensed_after.high > 0.0
+    starts = tuple(dict.fromkeys((fault.starts.low, fault.starts.high)))
+    return tuple(
+        World(plan, fault, effect, start, eager, slow)
+        for effect in severities(fault) for start in starts
+        for eager in ((True, False) if fault.effect.at == "B+" else (True,))
+        for slow in ((True, False) if timed else (True,)))
 
 
 def severities(fault: Fault) -> tuple[Effect, ...]:

@@ -46,15 +46,17 @@ def points() -> tuple[float, float, float, float]:
 
     from auditor.bench.electrical.filament import GAS_EXPONENT, LOSS
     from auditor.bench.electrical.lamp import rated_temperature, series_lamp
-    from auditor.bench.electrical.load import relative_current
+    from auditor.bench.electrical.load import relative_law
     from auditor.bench.electrical.operating_point import Source, settle
     from auditor.bench.electrical.tungsten import MELTING, ROOM, radiated, resistance
 
     lamp, source = series_lamp(WATTS, 120.0), Source(SOURCE, OHMS)
     rated, hot_ohms = rated_temperature(WATTS, 120.0), 120.0 ** 2 / WATTS
 
+    relative_current = relative_law(0.55, 0.6, 1.0, 0.5)
+
     def load(volts: float) -> float:
-        return 35.0 / (117.0 * FACTOR) * relative_current(volts / 117.0, 0.55, 0.6, 1.0, 0.5) if volts > 0 else 0.0
+        return 35.0 / (117.0 * FACTOR) * relative_current(volts / 117.0) if volts > 0 else 0.0
 
     def mesh(series: float, volts: float) -> float:
         return series ** 2 + volts ** 2 + 2 * FACTOR * series * volts - SOURCE ** 2

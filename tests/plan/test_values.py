@@ -86,6 +86,13 @@ def test_at_least_has_no_upper_end() -> None:
     assert the_set("B+_resistance: 20 kohm..").set.b_plus_resistance == Interval(20e3, inf)
 
 
+@pytest.mark.parametrize("written", ["capacitor input", "choke input"])
+def test_what_stands_at_the_input_of_the_filter_is_one_of_two_and_not_stated_otherwise(written: str) -> None:
+    assert the_set(f"filter: {written}").set.filter == written
+    assert the_set("motor: no").set.filter is None
+    assert the_refusal(with_set("filter: choke")).suggestion
+
+
 @given(low=st.integers(0, 10**6), width=st.integers(0, 10**6))
 def test_every_range_of_volts_is_read_as_written(low: int, width: int) -> None:
     assert the_set(f"rated_voltage: {low}..{low + width} V").set.rated_voltage == Interval(low, low + width)

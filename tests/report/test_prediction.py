@@ -154,8 +154,8 @@ def test_a_vibrator_supply_is_refused_once_with_the_reason() -> None:
 
 def test_a_capacitor_that_forms_on_a_supply_of_its_own_has_its_current_told_from_first_to_last() -> None:
     text = in_one_line(printed(of_club("after-storage-with-reforming.yaml")))
-    assert ("step 5: reform C1 up to 350 V forming: at most 3.5 mA at first, falling; a good capacitor ends at 0.94 mA or less "
-            "off: its capacitors may hold up to 350 V") in text
+    assert ("step 5: reform C1 up to 350 V forming: at most 3.5 mA at first, falling; a good capacitor ends at 0.94 mA or "
+            "less off: its capacitors may hold up to 350 V") in text
     assert "switched straight on" not in text
 
 
@@ -165,13 +165,14 @@ REFORM = "{reform: {each: [C1], to: 350 V, through: 10 kohm 10 W, at_most: 5 mA}
 def test_a_voltage_that_must_be_raised_slowly_is_named_with_what_would_flow() -> None:
     text = in_one_line(printed(rows(REFORM)))
     assert text.startswith("No step powers the set: there is only what its capacitors draw while they form.")
-    assert ("forming: at most 5 mA at first, falling; switched straight on, 35 mA would flow: raise the voltage so slowly that "
-            "it stays below 5 mA") in text
+    assert ("forming: at most 5 mA at first, falling; switched straight on, 35 mA would flow: raise the voltage so slowly "
+            "that it stays below 5 mA") in text
 
 
 def test_capacitors_that_form_in_the_set_are_noted_once_while_they_do() -> None:
-    marked = FIVE_TUBES.replace("{name: C1, capacitance: 40 uF}",
-                                "{name: C1, capacitance: 40 uF, working_voltage: 250 V, condition: reform in this procedure}")
+    marked = FIVE_TUBES.replace(
+        "{name: C1, capacitance: 40 uF}",
+        "{name: C1, capacitance: 40 uF, working_voltage: 250 V, condition: reform in this procedure}")
     text = in_one_line(printed(rows(*ON, "wait: 5 min", the_set=marked)))
     assert text.count("C1: electrolytics that form in the set draw more at first, and current and B+ creep until they have; "
                       "formed, they draw 1.1 mA of B+ or less") == 1

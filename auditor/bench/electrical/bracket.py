@@ -32,7 +32,10 @@ def bracketed(function: Callable[[float], float], low: float, high: float, at_lo
         steps += 1
         middle = high - at_high * (high - low) / (at_high - at_low)
         # An end that is as good as the answer is overstepped, so that the bracket closes around it.
-        middle = min(max(middle, low + least), high - least)
+        if middle < low + least:
+            middle = low + least
+        elif middle > high - least:
+            middle = high - least
         if steps > PATIENCE or not low < middle < high:
             middle = (low + high) / 2
             if not low < middle < high:

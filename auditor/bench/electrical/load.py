@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 
 from auditor.logic.interval import Interval
 
@@ -112,25 +111,38 @@ def _law(shape: Shape, early: bool) -> Load:
     a = shape.heater_exponent.low if early else shape.heater_exponent.high
     b = shape.rest_exponent.low if early else shape.rest_exponent.high
     onset = shape.onset.low if early else shape.onset.high
-    return partial(relative_current, share=share, heater_exponent=a, rest_exponent=b, onset=onset)
+    return relative_law(share, a, b, onset)
+
+
+def relative_law(share: float, heater_exponent: float, rest_exponent: float, onset: float) -> Load:
+    """The law of a healthy, warm set: its current relative to that at its rated voltage, against its relative volts.
+
+    share of the heaters [0 to 1], heater_exponent, rest_exponent, onset: as in Shape, onset + ONSET_WIDTH at most 1.
+    """
+    of_rest = 1.0 - share
+
+    def law(u: float) -> float:
+        heaters: float = share * u ** heater_exponent if share > 0.0 else 0.0
+        conducting = (u - onset) / ONSET_WIDTH
+        if conducting <= 0.0:
+            return heaters
+        rest: float = of_rest * u ** rest_exponent
+        return heaters + (rest * conducting if conducting < 1.0 else rest)
+
+    return law
 
 
 def relative_current(u: float, share: float, heater_exponent: float, rest_exponent: float, onset: float) -> float:
     """Current of a healthy, warm set relative to that at its rated voltage.
 
-    u: volts relative to the rated [0 to 2]. share of the heaters [0 to 1], heater_exponent, rest_exponent, onset: as
-    in Shape, onset + ONSET_WIDTH at most 1.
+    u: volts relative to the rated [0 to 2]. share, heater_exponent, rest_exponent, onset: as in `relative_law`.
 
     >>> relative_current(1.0, 0.5, 0.6, 1.0, 0.5)
     1.0
     >>> round(relative_current(0.4, 0.5, 0.6, 1.0, 0.5), 3)  # heaters alone: no tube conducts yet
     0.289
     """
-    conducting = (u - onset) / ONSET_WIDTH
-    if conducting <= 0.0:
-        return share * float(u ** heater_exponent)
-    rest = (1.0 - share) * float(u ** rest_exponent) * min(1.0, conducting)
-    return rest if share == 0.0 else share * float(u ** heater_exponent) + rest
+    return relative_law(share, heater_exponent, rest_exponent, onset)(u)
 
 
 def dead_short(volts: float) -> float:

@@ -127,10 +127,11 @@ def _through(source: Source, lamp: SeriesLamp, load: Load, power_factor: float) 
         # With nothing left for the set only the sign matters: let it fall on as it fell before, for a steady search.
         return (load(left) if left > 0.0 else -load(-left)) - amps
 
-    # The lamp has at most all the volts. At the end of the law they may be more than it has; its sign holds there as well.
-    low, high = 0, bisect_right(law.voltages, voltage / volts_scale, hi=len(law.voltages) - 1)
-    at_low = load(voltage)
-    at_high = min(excess_at(law.voltages[high], law.currents[high]), -law.currents[high] * amps_scale)
+    # The lamp has no more than all the volts, and passes no more than the set takes at all of them; there the law may end.
+    low, at_low = 0, load(voltage)
+    high = min(bisect_right(law.voltages, voltage / volts_scale), bisect_right(law.currents, at_low / amps_scale),
+               len(law.temperatures) - 1)
+    at_high = min(0.0, excess_at(law.voltages[high], law.currents[high]))
     while high - low > 1:
         # Where a straight line would cross, but a fifth of the rows goes at each step, however steep the set.
         share = min(max(at_low / (at_low - at_high), 0.2), 0.8)

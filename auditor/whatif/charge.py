@@ -1,0 +1,71 @@
+"""What the filter capacitors hold at every moment of a plan, in the worlds that differ in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from auditor.bench import circuit
+from auditor.bench.electrical.body import Shock
+from auditor.bench.stored_charge import Held, held_after, held_at_start
+from auditor.logic.interval import Interval
+from auditor.logic.truth import Truth
+from auditor.plan.plan import Plan
+from auditor.whatif.electrics import Model
+from auditor.whatif.fault import Effect
+from auditor.whatif.moments import Moment, Moments
+from auditor.whatif.world import World, seen
+
+UNKNOWN_VOLTAGE, UNKNOWN_CAPACITANCE = 450.0, 100e-6
+"""Taken for a filter capacitor of which the plan says no volts, or no farads [V, F]: the largest usual ones."""
+NOTHING = Interval.exactly(0.0)
+MATTERS = ("b_plus", "tool", "meter", "lamp", "stays_closed", "switched_on")
+"""The parts of an effect that leave more charge than a healthy set has; every other fault leaves less, or as much."""
+
+
+class Charges:
+    """What each capacitor holds before each moment of the plan as written, and before each moment of its branches."""
+
+    def __init__(self, moments: Moments, model: Model, effect: Effect) -> None:
+        self._moments, self._effect = moments, Effect.model_construct(
+            **{**Effect().__dict__, **{name: getattr(effect, name) for name in MATTERS}})
+        self._world = World(moments.plan, None, self._effect)
+        self._electrics = model.of(self._world)
+        self.main = tuple(self._along(held_at_start(moments.plan, moments.main[0].sample.state), moments.main))
+        self._ways: dict[tuple[int, int], tuple[Held, ...]] = {}
+
+    def way(self, index: int, number: int) -> tuple[Held, ...]:
+        """Along a branch: the `number`th of those that leave at `index`."""
+        if (index, number) not in self._ways:
+            branch = self._moments.ways[index][number].moments
+            self._ways[index, number] = tuple(self._along(self.main[index], branch))
+        return self._ways[index, number]
+
+    def _along(self, held: Held, moments: tuple[Moment, ...]) -> Iterator[Held]:
+        plan = self._moments.plan
+        for moment in moments:
+            yield held
+            if moment.sample.exit and not self._useless(moment):
+                live = circuit.energised(plan, seen(self._world, self._moments.states[moment.state])) is not Truth.FALSE
+                b_plus = self._electrics.faulty(moment.state).b_plus if live else NOTHING
+                held = held_after(plan, moment.sample, held, b_plus)
+
+    def _useless(self, moment: Moment) -> bool:
+        """Whether the tool discharges nothing, so that only who heeds the meter is warned, or the meter shows nothing."""
+        verb, effect = moment.sample.step.verb, self._effect
+        return (verb in ("discharge", "prove_dead") and effect.tool is not None) or (
+            verb == "prove_dead" and effect.meter is not None)
+
+
+def kind_of_charge(effect: Effect) -> tuple[object, ...]:
+    """Effects that are equal in this leave the same charge."""
+    return tuple(getattr(effect, name) for name in MATTERS)
+
+
+def shocks(plan: Plan, held: Held) -> Iterator[tuple[str, float, Shock]]:
+    """Every capacitor whose charge shocks a hand: its name, its volts [V], and how badly."""
+    for capacitor in plan.set.filter_capacitors or ():
+        volts = held.get(capacitor.name)
+        high = UNKNOWN_VOLTAGE if volts is None else volts.high
+        farads = capacitor.capacitance.high if capacitor.capacitance is not None else UNKNOWN_CAPACITANCE
+        if (shock := Shock.of_charge(high, farads)) > Shock.NOTHING:
+            yield capacitor.name, high, shock
