@@ -75,7 +75,8 @@ def _condition(text: str | None, path: tuple[str | int, ...], problems: list[Pro
         problems.append(Problem(error.message, path, None, error.suggestion))
         return None
     if changing := sorted(name for name in names_in(expression) if not _lasts(name)):
-        problems.append(Problem(f"`{changing[0]}` changes from step to step; a fault is there or not for the whole plan", path))
+        problems.append(Problem(
+            f"`{changing[0]}` changes from step to step; a fault is there or not for the whole plan", path))
     return expression
 
 

@@ -9,11 +9,13 @@ from auditor.bench import circuit
 from auditor.bench.electrical.body import Shock, body_current
 from auditor.bench.electrical.protective import residual_device_opens
 from auditor.bench.state import State
-from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, OUTSIDE, PLUG
+from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, PLUG
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
+MATTERS = ("isolation", "earth", "plug", "leaks", "residual_current_device", "lamp", "stays_closed", "switched_on")
+"""The parts of an effect that a hand can feel; effects that are equal in these are alike to it."""
 NO_TIME_LIMIT = 5.0
 """Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
 FREQUENCY = 60.0

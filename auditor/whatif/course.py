@@ -6,20 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import inf
 
-from auditor.bench import circuit
 from auditor.bench.electrical.body import Shock
 from auditor.bench.stored_charge import Held
 from auditor.bench.touch import INSIDE, NOTHING
-from auditor.logic.truth import Truth
 from auditor.plan.steps import Step
+from auditor.whatif import contact
 from auditor.whatif.charge import Charges, kind_of_charge, shocks
-from auditor.whatif.contact import at_the_touch, on_the_cabinet
 from auditor.whatif.electrics import Model
 from auditor.whatif.harm import SHOCK, Harm
 from auditor.whatif.moments import Moment, Moments
 from auditor.whatif.noticing import REACTION, Sign, at_the_step, on_the_meters, watched
 from auditor.whatif.overload import Strain, strains
-from auditor.whatif.world import CHECKS, World, attended, seen
+from auditor.whatif.world import CHECKS, World, attended
 
 WITH_A_TOOL = frozenset({"discharge", "prove_dead"})
 """Steps that meet a charge with a tool made for it."""
@@ -81,6 +79,7 @@ class Rehearsal:
         self.moments = moments
         self.model = Model(moments.plan, moments.states)
         self._charges: dict[tuple[object, ...], Charges] = {}
+        self._dangers: dict[object, dict[tuple[int, str], tuple[Danger, ...]]] = {}
 
     def charges(self, world: World) -> Charges:
         """What the capacitors hold in this world."""
@@ -88,6 +87,11 @@ class Rehearsal:
         if kind not in self._charges:
             self._charges[kind] = Charges(self.moments, self.model, world.effect)
         return self._charges[kind]
+
+    def dangers(self, world: World) -> dict[tuple[int, str], tuple[Danger, ...]]:
+        """What a hand meets in each state at each place, as far as it has been worked out for worlds that feel alike."""
+        felt = tuple(getattr(world.effect, name) for name in contact.MATTERS)
+        return self._dangers.setdefault((felt, world.removed), {})
 
     def play(self, world: World) -> Course:
         """The whole plan in this world, until somebody surely stops it."""
@@ -101,9 +105,8 @@ class _Play:
         self.charges = rehearsal.charges(world)
         self.looks = world.fault is not None and world.has(CHECKS)
         self.course = Course()
-        self._dangers: dict[tuple[int, str], tuple[Danger, ...]] = {}
+        self._dangers = rehearsal.dangers(world)
         self._strains: dict[int, tuple[Strain, ...]] = {}
-        self._live: dict[int, bool] = {}
 
     def whole(self) -> Course:
         walk = Walk()
@@ -131,7 +134,7 @@ class _Play:
         if not sample.exit:
             return False
         world, elapsed = self.world, sample.elapsed.high if self.world.slow else sample.elapsed.low
-        live = self._is_live(moment.state)
+        live = self.electrics.live(moment.state)
         before = max(NO_TIME, walk.powered - world.starts)
         walk.powered = walk.powered + elapsed if live else NO_TIME
         after = walk.powered - world.starts
@@ -149,13 +152,6 @@ class _Play:
             walk.used = {}
         return stops_after is not None
 
-    def _is_live(self, state: int) -> bool:
-        """Whether volts may reach the cord of the set."""
-        if state not in self._live:
-            here = seen(self.world, self.moments.states[state])
-            self._live[state] = circuit.cord_live(self.plan, here) is not Truth.FALSE
-        return self._live[state]
-
     def _signs(self, moment: Moment, acting: bool, before: float, after: float) -> Iterator[tuple[Sign, bool, float]]:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
@@ -170,7 +166,8 @@ class _Play:
             yield sign, told, inf
         conditions = (*(self.plan.stop_when if self.plan.stop_then else ()), *step.stop_if)
         if attended(self.world, step):
-            for sign in watched(self.world, conditions, self.moments.states[state], faulty):
+            well = self.well.faulty(state)
+            for sign in watched(self.world, conditions, self.moments.states[state], well, faulty):
                 if after >= sign.after:
                     yield sign, True, max(0.0, sign.after - before) + REACTION
 
@@ -187,12 +184,13 @@ class _Play:
 
     def _at(self, moment: Moment) -> Iterator[Danger]:
         state = self.moments.states[moment.state]
-        cabinet = on_the_cabinet(self.world, state)
+        cabinet = contact.on_the_cabinet(self.world, state)
         if (shock := cabinet.shock) > Shock.NOTHING:
-            yield ("the cabinet", "the chassis and all metal joined to it stand at up to "
-                   f"{cabinet.voltage:.0f} V to earth: {_amps(cabinet.current)} through a hand", shock)
+            says = (f"the chassis and all metal joined to it stand at up to {cabinet.voltage:.0f} V to earth: "
+                    f"{_amps(cabinet.current)} through a hand")
+            yield "the cabinet", says, shock
         if moment.place != NOTHING:
-            here = at_the_touch(self.world, state, moment.place)
+            here = contact.at_the_touch(self.world, state, moment.place)
             if (shock := here.shock) > Shock.NOTHING:
                 yield moment.place, f"a hand at the {moment.place} meets up to {here.voltage:.0f} V", shock
 

@@ -103,7 +103,15 @@ class Electrics:
     def __init__(self, world: World, states: tuple[State, ...]) -> None:
         self.world, self.states = world, states
         self._acts: dict[int, Truth] = {}
+        self._live: dict[int, bool] = {}
         self._faulty: dict[int, Readings] = {}
+
+    def live(self, state: int) -> bool:
+        """Whether volts may reach the cord of the set."""
+        if state not in self._live:
+            here = seen(self.world, self.states[state])
+            self._live[state] = circuit.cord_live(self.world.plan, here) is not Truth.FALSE
+        return self._live[state]
 
     def acts(self, state: int, *, eager: bool) -> bool:
         """Whether the fault acts in the state of this number; where that is open, whether it is eager."""

@@ -16,9 +16,9 @@ TO_A_PERSON = frozenset({SHOCK, BURST, FIRE})
 class Harm:
     """Harm at a step.
 
-    hazard: one of SHOCK, BURST, FIRE, DAMAGE. part: the place touched or the part that suffers. says: what happens, with its numbers. step: at which, None for what is left
-    behind at the end. index: its place on the plan as written, counted from 0. branch: why the path left the plan, None
-    on the plan as written. shock: how bad, where it is one.
+    hazard: one of SHOCK, BURST, FIRE, DAMAGE. part: the place touched, or the part that suffers. says: what happens, with
+    its numbers. step: at which, None for what is left behind at the end. index: its place on the plan as written, counted
+    from 0. branch: why the path left the plan, None on the plan as written. shock: how bad, where it is one.
     """
 
     hazard: str

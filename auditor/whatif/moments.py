@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from auditor.bench.reading_facts import alike
 from auditor.bench.state import State
-from auditor.bench.touch import touch
+from auditor.bench.touch import NOTHING, touch
 from auditor.bench.trace import Sample, Trace, replay
 from auditor.plan.plan import Plan
 
@@ -32,7 +32,8 @@ class Way:
 @dataclass(frozen=True)
 class Moments:
     """states: every state that the plan can be in, once, but for what no reading and no touch depends on. main: the plan as
-    written. ways: for each moment of it, the branches that leave there."""
+    written. ways: for each moment of it, the branches that leave there, without the beginnings of steps that touch nothing:
+    the bench then is as the step before has left it."""
 
     plan: Plan
     states: tuple[State, ...]
@@ -52,5 +53,6 @@ def moments(plan: Plan, trace: Trace | None = None) -> Moments:
     main = laid_out(trace.main)
     ways: dict[int, list[Way]] = {}
     for branch in trace.branches:
-        ways.setdefault(branch.shared, []).append(Way(branch.shared, branch.why, laid_out(branch.samples)))
+        there = tuple(m for m in laid_out(branch.samples) if m.sample.exit or m.place != NOTHING)
+        ways.setdefault(branch.shared, []).append(Way(branch.shared, branch.why, there))
     return Moments(plan, tuple(numbers), main, {index: tuple(found) for index, found in ways.items()})

@@ -21,11 +21,11 @@ from auditor.whatif.world import World
 REACTION = 15.0
 """From a sign that somebody watches for to the power being off [s]. A choice: three times the 5 s in which a lamp that
 stays bright should be answered (common practice)."""
-CURRENT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+(?P<limit>[\d.]+\s*m?A)\b")
+CURRENT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+(?P<limit>[\d.]+\s*m?A)")
 VOLTS = re.compile(
     r"(?:the )?(?:set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:below|under|stays below)\s+"
     r"(?:(?P<half>half)|(?P<percent>[\d.]+)\s*%)\s+(?:of )?the dial(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
-B_PLUS = re.compile(r"(?:the )?B\+\s+(?P<side>above|over|below|under)\s+(?P<limit>[\d.]+\s*V)\b")
+B_PLUS = re.compile(r"(?:the )?B\+\s+(?P<side>above|over|below|under)\s+(?P<limit>[\d.]+\s*V)")
 BRIGHT = frozenset({"yellow", "white", "melts"})
 DARK_WORDS, BRIGHT_WORDS = ("dark", "off", "no glow"), ("full", "full glow", "bright")
 METERS = {"set_voltage": "the set's meter", "current": "the ammeter", "power": "the wattmeter", "B+": "the meter at B+"}
@@ -83,8 +83,8 @@ def on_the_meters(plan: Plan, step: Step, healthy: Readings, faulty: Readings) -
     for name, expected in wanted.items():
         got = _read(plan, name, faulty)
         if isinstance(got, Interval) and isinstance(expected, Interval) and got.meet(expected) is None:
-            unit = UNITS.get(name, "V")
-            yield Sign(f"{METERS.get(name, f'the meter at {name}')} shows {span(got)} {unit} instead of {span(expected)} {unit}")
+            meter, unit = METERS.get(name, f"the meter at {name}"), UNITS.get(name, "V")
+            yield Sign(f"{meter} shows {span(got)} {unit} instead of {span(expected)} {unit}")
         elif isinstance(got, tuple) and isinstance(expected, tuple | str) and got and not _fits(expected, got):
             said = expected if isinstance(expected, str) else glow(expected)
             yield Sign(f"the lamp is {glow(got)} instead of {said}")
@@ -115,27 +115,28 @@ def _fits(expected: tuple[str, ...] | str, glow_words: tuple[str, ...]) -> bool:
     return expected not in BRIGHT_WORDS or bool(BRIGHT & set(glow_words))
 
 
-def watched(world: World, conditions: tuple[str, ...], state: State, faulty: Readings) -> Iterator[Sign]:
-    """Which of the conditions for a stop are surely met while somebody watches."""
+def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Readings, faulty: Readings) -> Iterator[Sign]:
+    """Which of the conditions for a stop are surely met while somebody watches, and would not be by a healthy set."""
     if world.fault is None:
         return
     signs = world.fault.signs
     for condition in conditions:
         yield from (Sign(word, signs.sensed_after.high) for word in signs.sensed if word in condition)
-        yield from _numbers(world.plan, condition, state, faulty)
+        if not any(_numbers(world.plan, condition, state, healthy)):
+            yield from _numbers(world.plan, condition, state, faulty)
 
 
 def _numbers(plan: Plan, condition: str, state: State, faulty: Readings) -> Iterator[Sign]:
-    if (found := CURRENT.match(condition)) and isinstance(amps := _read(plan, "current", faulty), Interval):
+    if (found := CURRENT.fullmatch(condition)) and isinstance(amps := _read(plan, "current", faulty), Interval):
         limit = parse_quantity(found["limit"], DIMENSIONS["current"]).low
         if amps.low > limit:
             yield Sign(f"the current is {span(amps)} A, above {limit:g} A")
-    if (found := VOLTS.match(condition)) and plan.has("voltmeter"):
+    if (found := VOLTS.fullmatch(condition)) and plan.has("voltmeter"):
         share = 0.5 if found["half"] else float(found["percent"]) / 100
         after = parse_quantity(found["after"], DIMENSIONS["time"]).high if found["after"] else 0.0
         if faulty.set_voltage.high < share * dial_output(plan, state).low:
             yield Sign(f"the set's meter shows {span(faulty.set_voltage)} V, below {share:.0%} of the dial", after)
-    if (found := B_PLUS.match(condition)) and faulty.b_plus is not None:
+    if (found := B_PLUS.fullmatch(condition)) and faulty.b_plus is not None:
         limit = parse_quantity(found["limit"], DIMENSIONS["voltage"]).low
         if faulty.b_plus.low > limit if found["side"] in ("above", "over") else faulty.b_plus.high < limit:
             yield Sign(f"B+ is {span(faulty.b_plus)} V")

@@ -119,7 +119,7 @@ def _each_once(harms: Iterable[Harm]) -> tuple[Harm, ...]:
 
 def what_if(replayed: Replayed, catalogue: tuple[Entry, ...] | None = None,
             progress: Callable[[Fault], None] = lambda fault: None) -> WhatIf:
-    """Every fault of the catalogue, by default the shipped one, against a plan. progress: told of each before it is tried."""
+    """Every fault of the catalogue, by default the shipped one, against a plan. progress: told of each in turn."""
     trial, outcomes = Trial(replayed), []
     for entry in load_catalogue() if catalogue is None else catalogue:
         progress(entry.fault)
@@ -162,24 +162,22 @@ def _badness(harms: tuple[Harm, ...]) -> tuple[int, int]:
 
 
 def _containment(trial: Trial, played: list[Played]) -> tuple[tuple[str, ...], bool, World, Course]:
-    """What contains a fault that does no harm: the protections without one of which it would; and the severity that
-    shows it. Where each is enough without the others, all without which together it would."""
+    """What contains a fault that does no harm: the protections without one of which it would; and the way of being there
+    that shows it. Where each is enough without the others, all without which together it would."""
     def harmful(world: World, *removed: str) -> bool:
         return bool(_played(trial, world.without(*removed))[2])
 
-    needed: dict[str, tuple[World, Course]] = {}
-    for world, course, _ in reversed(played):
-        for protection in PROTECTIONS:
-            if protection not in needed and harmful(world, protection):
-                needed[protection] = world, course
+    bare = [(world, course) for world, course, _ in played if harmful(world, *PROTECTIONS)]
+    if not bare:
+        return (), False, played[-1][0], played[-1][1]
+    shown = bare[0], bare[-1]  # the mildest and the gravest
+    needed = {p: one for p in PROTECTIONS for one in shown if harmful(one[0], p)}
     if needed:
         world, course = next(iter(needed.values()))
-        return tuple(p for p in PROTECTIONS if p in needed), False, world, course
-    for world, course, _ in reversed(played):
-        if harmful(world, *PROTECTIONS):
-            spare = list(PROTECTIONS)
-            for protection in PROTECTIONS:
-                if harmful(world, *(p for p in spare if p != protection)):
-                    spare.remove(protection)
-            return tuple(spare), True, world, course
-    return (), False, played[-1][0], played[-1][1]
+        return tuple(needed), False, world, course
+    world, course = shown[-1]
+    spare = list(PROTECTIONS)
+    for protection in PROTECTIONS:
+        if harmful(world, *(p for p in spare if p != protection)):
+            spare.remove(protection)
+    return tuple(spare), True, world, course

@@ -17,7 +17,7 @@ LAMP, ISOLATION, FUSES, EARTH, RESIDUAL, CHECKS = (
 PROTECTIONS = (LAMP, ISOLATION, FUSES, EARTH, RESIDUAL, CHECKS)
 """What can contain a fault. To see which of them does, one at a time is taken away."""
 SEVERITIES = 4
-"""Into how many exact values the range of a fault is split, so that a slight one is not judged by the sign of a grave one."""
+"""Into how many exact values the range of a fault is split: a slight one is not to be judged by the sign of a grave one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,9 +96,7 @@ def isolates(world: World, state: State) -> bool:
         return False
     if Truth.stated(plan.record("isolating_transformer").output_earthed) is not Truth.FALSE:
         return False
-    if any(what == "second device" for what, _ in state.connected):
-        return False
-    return True
+    return not any(what == "second device" for what, _ in state.connected)
 
 
 def bonded(world: World) -> bool:

@@ -34,7 +34,7 @@ def main() -> None:
 
 
 def _report(search: Search, known: set[str], rate: float) -> None:
-    print(f"{search.audited} audited, {search.clean} clean, {search.nearly} nearly clean, {len(search.found)} harmful kinds, "
+    print(f"{search.audited} audited, {search.clean} clean, {search.nearly} nearly clean, {len(search.found)} kinds of harm, "
           f"{rate:.0f} a second", flush=True)
     for key in search.found.keys() - known:
         found = search.found[key]

@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from auditor.bench.facts import Replayed, replayed
 from auditor.bench.circuit import energised
+from auditor.bench.facts import FACTS, Replayed, replayed
 from auditor.logic.nodes import names_in
 from auditor.logic.truth import Truth
 from auditor.plan.problems import Unreadable
@@ -17,7 +17,6 @@ from auditor.review.finding import Outcome
 from auditor.review.judge import Case, judge
 from auditor.rulebook.load import load_rulebook
 from auditor.rulebook.rule import Rule
-from auditor.bench.facts import FACTS
 from auditor.whatif.catalogue import load_catalogue
 from auditor.whatif.harm import Harm
 from auditor.whatif.whatif import Trial
