@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -23,7 +22,6 @@ if TYPE_CHECKING:
     from auditor.review.run import Reviewed
     from auditor.rulebook.load import BadRules
     from auditor.rulebook.rule import Rulebook
-    from auditor.whatif.whatif import Outcome
 
 FOUND, UNUSABLE = 1, 2
 """Exit status: something counts; something that was asked for could not be used."""
@@ -87,6 +85,7 @@ def audit(
     from datetime import date
 
     from auditor.plan.files import STANDARD_INPUT, files_under
+    from auditor.report.progress import with_progress
     from auditor.review.run import review_file, summed_up
 
     rulebook = _rulebook()
@@ -95,7 +94,7 @@ def audit(
     today = date.today()
     style = _style()
     reviews: list[Reviewed] = []
-    for file in _with_progress(files):
+    for file in with_progress(files):
         for reviewed in review_file(file, rulebook, today, standard_input=given, asked_by_name=file in paths):
             reviews.append(reviewed)
     summary = summed_up(reviews, at_least.value)
@@ -191,25 +190,22 @@ def whatif(
 
 def _all_faults(read: Plan, audit: Audit, assumed: tuple[str, ...], as_: Form) -> int:
     from auditor.bench.facts import replayed
-    from auditor.review.finding import Verdict as AuditVerdict
+    from auditor.report.progress import bar
+    from auditor.report.whatif import counts, what_if_lines
+    from auditor.review.finding import Verdict
     from auditor.whatif.catalogue import load_catalogue
-    from auditor.whatif.whatif import what_if
+    from auditor.whatif.whatif import Trial, what_if
 
-    trace = replayed(read)
-    with _bar("Trying faults", len(load_catalogue())) as progress:
+    trace, powered = replayed(read), audit.verdict is not Verdict.NOTHING_TO_REVIEW
+    with bar("Trying faults", len(load_catalogue())) as progress:
         found = what_if(trace, progress=progress)
-    powered = audit.verdict is not AuditVerdict.NOTHING_TO_REVIEW
-    harmed = any(harm.to_a_person for harm in found.healthy) or any(map(_harms_a_person, found.outcomes))
-    status = FOUND if harmed or not powered else 0
+    status = FOUND if counts(found.healthy, found.outcomes) or not powered else 0
     if as_ is Form.json:
         from auditor.report.whatif_data import faults_json
         from auditor.whatif.story import matrix
-        from auditor.whatif.whatif import Trial
 
         _write([faults_json(found, matrix(Trial(trace), found.outcomes), audit.outcomes, assumed, status)])
     else:
-        from auditor.report.whatif import what_if_lines
-
         _write(what_if_lines(found, audit.outcomes, assumed, powered, _style()))
     return status
 
@@ -217,6 +213,9 @@ def _all_faults(read: Plan, audit: Audit, assumed: tuple[str, ...], as_: Form) -
 def _one_fault(read: Plan, name: str, audit: Audit, assumed: tuple[str, ...], as_: Form) -> int:
     from auditor.bench.facts import replayed
     from auditor.plan.nearest import nearest
+    from auditor.report.whatif import counts
+    from auditor.report.whatif_data import story_json
+    from auditor.report.whatif_story import story_lines
     from auditor.whatif.catalogue import load_catalogue
     from auditor.whatif.story import told
     from auditor.whatif.whatif import Trial
@@ -227,38 +226,22 @@ def _one_fault(read: Plan, name: str, audit: Audit, assumed: tuple[str, ...], as
         _stop(f"No fault is called `{name}`." + (f" Did you mean `{guess}`?" if guess else
                                                  " `auditor whatif PLAN` lists them."))
     story = told(Trial(replayed(read)), entries[name])
-    status = FOUND if _harms_a_person(story.outcome) else 0
-    if as_ is Form.json:
-        from auditor.report.whatif_data import story_json
-
-        _write([story_json(read, story, audit.outcomes, assumed, status)])
-    else:
-        from auditor.report.whatif_story import story_lines
-
-        _write(story_lines(story, read, audit.outcomes, assumed, _style()))
+    status = FOUND if counts((), (story.outcome,)) else 0
+    _write([story_json(read, story, audit.outcomes, assumed, status)] if as_ is Form.json
+           else story_lines(story, read, audit.outcomes, assumed, _style()))
     return status
 
 
 def _safeguards(read: Plan, assumed: tuple[str, ...], as_: Form) -> None:
+    from auditor.report.progress import bar
+    from auditor.report.whatif_data import uses_json
+    from auditor.report.whatif_safeguards import use_lines
     from auditor.whatif.safeguards import safeguards, uses
 
-    with _bar("Taking out safeguards", len(safeguards(read))) as progress:
+    with bar("Taking out safeguards", len(safeguards(read))) as progress:
         found = tuple(uses(read, progress=progress))
-    if as_ is Form.json:
-        from auditor.report.whatif_data import uses_json
-
-        _write([uses_json(read, found, assumed, 0)])
-    else:
-        from auditor.report.whatif_safeguards import use_lines
-
-        _write(use_lines(read.header.title, found, assumed, _style()))
-
-
-def _harms_a_person(outcome: Outcome) -> bool:
-    """Whether a fault gets through that a procedure could contain."""
-    from auditor.whatif.whatif import Verdict
-
-    return outcome.verdict is Verdict.NOT_CONTAINED and any(harm.to_a_person for harm in outcome.harms)
+    _write([uses_json(read, found, assumed, 0)] if as_ is Form.json
+           else use_lines(read.header.title, found, assumed, _style()))
 
 
 @app.command()
@@ -397,25 +380,6 @@ def _style() -> Style:
     at_terminal = sys.stdout.isatty()
     width = shutil.get_terminal_size((88, 24)).columns if at_terminal else 88
     return Style(max(40, min(width, 110)), at_terminal and not os.environ.get("NO_COLOR"))
-
-
-def _with_progress(files: tuple[str, ...]) -> Iterable[str]:
-    """The files, with a bar on a terminal where there are many; nothing is shown in a pipe."""
-    if len(files) < 20 or not sys.stderr.isatty():
-        yield from files
-        return
-    with typer.progressbar(files, label="Reviewing", file=sys.stderr) as bar:
-        yield from bar
-
-
-@contextmanager
-def _bar(label: str, length: int) -> Iterator[Callable[[object], None]]:
-    """Something to tell of each piece of long work before it is begun, with a bar on a terminal; nothing in a pipe."""
-    if not sys.stderr.isatty():
-        yield lambda piece: None
-        return
-    with typer.progressbar(length=length, label=label, file=sys.stderr) as bar:
-        yield lambda piece: bar.update(1)
 
 
 def _write(lines: Iterable[str]) -> None:

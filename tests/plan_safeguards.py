@@ -24,6 +24,7 @@ Edit = Callable[[Data, Number], Data | None]
 GOOD_CHECKS: tuple[Data, ...] = (
     {"inspect": "cord", "expect": "no crack or nick", "otherwise": "stop"},
     {"inspect": "inside", "expect": "nothing burnt or loose", "otherwise": "stop"},
+    {"inspect": "capacitors", "expect": "polarity as marked", "otherwise": "stop"},
     {"inspect": "fuse", "expect": "the size on the plate", "otherwise": "stop"},
     {"measure": "resistance", "across": "plug", "set_switch": "off", "expect": "10 Mohm..", "otherwise": "stop"},
     {"measure": "insulation", "across": "mains to chassis", "expect": "2 Mohm..", "otherwise": "stop"},

@@ -133,8 +133,9 @@ class Course:
         return self.check("prove", "M1", on="known source", expect="114..126 V")
 
     def looks(self) -> list[Data]:
-        return [self.check("inspect", what, expect=sign) for what, sign in (
+        looks = [self.check("inspect", what, expect=sign) for what, sign in (
             ("cord", "no crack or nick"), ("inside", "nothing burnt or loose"), ("fuse", f"{self.kind['fuse']} slow"))]
+        return looks if self.pick.odd(8) else [*looks, self.check("inspect", "capacitors", expect="polarity as marked")]
 
     def cold(self) -> list[Data]:
         kind, check, pick = self.kind, self.check, self.pick

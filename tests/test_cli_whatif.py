@@ -10,6 +10,7 @@ import select
 import subprocess
 import sys
 import time
+from functools import cache
 from pathlib import Path
 
 import jsonschema
@@ -40,8 +41,9 @@ def here(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
 
 
+@cache
 def ran(*arguments: str, given: str = "") -> tuple[int, str, str]:
-    """Exit status, output, errors."""
+    """Exit status, output, errors; the same command is run once."""
     result = CliRunner().invoke(app, [*arguments], input=given)
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
     return result.exit_code, result.stdout, result.stderr

@@ -5,6 +5,7 @@ import re
 from datetime import date
 from pathlib import Path
 
+import pytest
 from typer.testing import CliRunner
 
 import auditor
@@ -44,6 +45,18 @@ def test_every_part_of_the_json_of_a_prediction_is_in_the_readme(monkeypatch) ->
     data = json.loads(ran.stdout)
     row = {name for name, value in data["rows"][-1].items() if not isinstance(value, list) or name in ("glow", "notes")}
     assert [name for name in (data.keys() | row) - {"auditor", *READINGS} if f"`{name}`" not in README] == []
+
+
+@pytest.mark.parametrize(("begins", "arguments"), [
+    ("NOT CONTAINED", ("procedures/flawed-ten-lines.yaml",)),
+    ("fault  ", ("procedures/five-tube-series-heaters.yaml",)),
+    ("What if the rectifier", ("procedures/five-tube-series-heaters.yaml", "--fault", "rectifier-tube-flashes-over"))])
+def test_the_faults_in_the_readme_are_printed_so(begins: str, arguments: tuple[str, ...],
+                                                 monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    shown = re.search(rf"```text\n({begins}.*?)\n```", README, re.DOTALL)
+    assert shown is not None
+    assert shown[1] in CliRunner().invoke(app, ["whatif", *arguments]).stdout
 
 
 def test_the_plan_in_the_readme_can_be_read() -> None:

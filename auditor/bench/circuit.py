@@ -74,13 +74,14 @@ def dial_output(plan: Plan, state: State) -> Interval:
 
 def fed(plan: Plan, state: State) -> Truth:
     """Whether volts can reach the set's outlet: supply on, limiter passing, dial not at zero."""
-    at_zero = plan.has("autotransformer") and state.dial == ZERO
-    return supply_on(plan, state) & limiter_passes(plan, state) & Truth.of(not at_zero)
+    if plan.has("autotransformer") and state.dial == ZERO:
+        return Truth.FALSE
+    return supply_on(plan, state) & limiter_passes(plan, state)
 
 
 def cord_live(plan: Plan, state: State) -> Truth:
     """Whether the set's cord and plug carry volts, its own switch on or off."""
-    return fed(plan, state) & Truth.of("set" in state.plugged)
+    return fed(plan, state) if "set" in state.plugged else Truth.FALSE
 
 
 def energised(plan: Plan, state: State) -> Truth:

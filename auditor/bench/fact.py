@@ -44,7 +44,7 @@ class Fact:
     asks: the lines of the plan that would state it, as dotted paths; `[]` stands for the item's index.
     unlisted: its value for an item that an open list leaves out. No step can name such an item, so what steps do
     to it is false; what it is, nobody states.
-    constant: an item fact that is the same at every step, so that any sample serves to read it.
+    depends: of the sample, what an item fact is read from: nothing, the step as written, the state, or all of it.
     """
 
     name: str
@@ -54,7 +54,12 @@ class Fact:
     read: Callable[..., Value]
     asks: tuple[str, ...] = ()
     unlisted: Value = None
-    constant: bool = False
+    depends: str = "sample"
+
+    @property
+    def constant(self) -> bool:
+        """Whether an item fact is the same at every step."""
+        return self.depends == "nothing"
 
 
 def not_stated(kind: Kind) -> Value:

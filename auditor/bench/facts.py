@@ -62,8 +62,12 @@ class Replayed:
 
     @cached_property
     def _foreseen_states(self) -> tuple[tuple[State, Foreseen, int], ...]:
-        """Each state once, with what the model makes of it and the mask of all its positions."""
-        return tuple((state, self._foresee(state), mask) for state, mask in self.trace.states)
+        """One state of all that show the same readings, with what the model makes of it and the mask of their positions."""
+        masks: dict[Foreseen, int] = {}
+        for state, mask in self.trace.states:
+            foreseen = self._foresee(state)
+            masks[foreseen] = masks.get(foreseen, 0) | mask
+        return tuple((foreseen.state, foreseen, mask) for foreseen, mask in masks.items())
 
     def _read(self, fact: Fact, item: Item | None) -> Series:
         plan, read, trace = self.trace.plan, fact.read, self.trace
@@ -81,9 +85,16 @@ class Replayed:
         if item is None or item.record is None or item.kind != fact.scope:
             value = fact.unlisted if item is not None and item.kind == fact.scope else not_stated(fact.kind)
             return ((value, trace.timeline.all),)
-        if fact.constant:
-            return ((read(plan, trace.main[0], item), trace.timeline.all),)
-        return _grouped((read(plan, sample, item), mask) for sample, mask in trace.laid_out)
+        match fact.depends:
+            case "nothing":
+                return ((read(plan, trace.main[0], item), trace.timeline.all),)
+            case "step":
+                samples = trace.by_step
+            case "state":
+                samples = trace.by_state
+            case _:
+                samples = trace.laid_out
+        return _grouped((read(plan, sample, item), mask) for sample, mask in samples)
 
 
 def replayed(plan: Plan) -> Replayed:

@@ -32,14 +32,14 @@ def _name(record: object, index: int) -> str:
     return getattr(record, "name", None) or getattr(record, "between", None) or f"number {index + 1}"
 
 
-def _doing(name: str, kind: Kind, meaning: str, read: ItemReader) -> Fact:
+def _doing(name: str, kind: Kind, meaning: str, read: ItemReader, depends: str = "sample") -> Fact:
     """What steps do to the item: false for one that no step can name."""
-    return Fact(name, kind, meaning, name.split(".")[0], read, (), Truth.FALSE)
+    return Fact(name, kind, meaning, name.split(".")[0], read, (), Truth.FALSE, depends)
 
 
-def _being(name: str, kind: Kind, meaning: str, read: ItemReader, *asks: str) -> Fact:
+def _being(name: str, kind: Kind, meaning: str, read: ItemReader, *asks: str, depends: str = "nothing") -> Fact:
     """What the item is: not stated for one that is not listed."""
-    return Fact(name, kind, meaning, name.split(".")[0], read, asks, not_stated(kind))
+    return Fact(name, kind, meaning, name.split(".")[0], read, asks, not_stated(kind), depends)
 
 
 def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None = None) -> Fact:
@@ -50,7 +50,7 @@ def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None 
         return stated(kind, getattr(item.record, field))
 
     return Fact(name, kind, meaning, name.split(".")[0], read, (f"{owner}[].{key or field}",),  # type: ignore[arg-type]
-                not_stated(kind), constant=True)
+                not_stated(kind), "nothing")
 
 
 def _named(plan: Plan, sample: Sample, item: Item, *verbs: str) -> Truth:
@@ -105,13 +105,15 @@ def _category(plan: Plan, sample: Sample, item: Item) -> Interval:
 
 ITEM_FACTS: tuple[Fact, ...] = (
     _being("capacitor.charged", TRUTH, "it may hold charge",
-          lambda p, s, i: s.state.may_be_charged(i.name), "set.idle_for"),
+          lambda p, s, i: s.state.may_be_charged(i.name), "set.idle_for", depends="state"),
     _doing("capacitor.discharged", TRUTH, "it has been discharged since it last had volts",
-          lambda p, s, i: Truth.of(i.name in s.state.discharged)),
-    _doing("capacitor.being_discharged", TRUTH, "this step discharges it", lambda p, s, i: _named(p, s, i, "discharge")),
+          lambda p, s, i: Truth.of(i.name in s.state.discharged), "state"),
+    _doing("capacitor.being_discharged", TRUTH, "this step discharges it",
+          lambda p, s, i: _named(p, s, i, "discharge"), "step"),
     _doing("capacitor.being_proved_dead", TRUTH, "this step proves it dead",
-          lambda p, s, i: _named(p, s, i, "prove_dead")),
-    _doing("capacitor.being_reformed", TRUTH, "this step reforms it", lambda p, s, i: _named(p, s, i, "reform")),
+          lambda p, s, i: _named(p, s, i, "prove_dead"), "step"),
+    _doing("capacitor.being_reformed", TRUTH, "this step reforms it",
+          lambda p, s, i: _named(p, s, i, "reform"), "step"),
     _doing("capacitor.reformed", TRUTH, "it has been reformed in this step, with a criterion, and passed", _reformed),
     _stated("capacitor.capacitance", "capacitance", quantity("capacitance"), "its capacitance"),
     _stated("capacitor.working_voltage", "working_voltage", quantity("voltage"), "the working voltage marked on it"),
@@ -119,7 +121,7 @@ ITEM_FACTS: tuple[Fact, ...] = (
            " stated, else that of B+ with no load", lambda p, s, i: number(
                i.record.peak_voltage if i.record.peak_voltage is not None else p.set.b_plus_peak), "set.B+_peak"),
     Fact("capacitor.on_b_plus", TRUTH, "it meets B+, for no voltage of its own is stated as the highest that it meets",
-         "capacitor", lambda p, s, i: Truth.of(i.record.peak_voltage is None), (), Truth.UNKNOWN, constant=True),
+         "capacitor", lambda p, s, i: Truth.of(i.record.peak_voltage is None), (), Truth.UNKNOWN, "nothing"),
     _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
     _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
     _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),
@@ -131,7 +133,7 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
     _doing("instrument.proving", TRUTH, "it is proved on a known source in this step and passes", _proving),
     _doing("instrument.proves_dead", TRUTH, "this step proves capacitors dead with it",
-          lambda p, s, i: Truth.of(s.step.verb == "prove_dead" and s.step.instrument == i.name)),
+          lambda p, s, i: Truth.of(s.step.verb == "prove_dead" and s.step.instrument == i.name), "step"),
     _being("instrument.category", quantity("number"), "its measurement category, 1 to 4", _category,
           "bench.instruments[].category"),
 )

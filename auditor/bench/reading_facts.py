@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from auditor.bench import circuit
-from auditor.bench.fact import NO_CEILING, TRUTH, Fact, ReadingReader, Value, WrittenReader, number, quantity
+from auditor.bench.fact import NO_CEILING, TRUTH, Fact, ReadingReader, WrittenReader, number, quantity
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
@@ -26,45 +26,38 @@ FORMING = re.compile(r"\b(re)?form(s|ed|ing)?\b", re.IGNORECASE)
 
 
 class Foreseen:
-    """What the model, and then the facts, make of one state: computed when it is first asked for and then kept."""
+    """What the model makes of one state, computed when it is first asked for and then kept."""
 
     def __init__(self, plan: Plan, state: State) -> None:
-        self._plan, self._state = plan, state
-        self._facts: dict[ReadingReader, Value] = {}
-
-    def fact(self, read: ReadingReader) -> Value:
-        """What this reader makes of the state."""
-        if read not in self._facts:
-            self._facts[read] = read(self._plan, self._state, self)
-        return self._facts[read]
+        self._plan, self.state = plan, state
 
     @cached_property
     def settled(self) -> Readings:
         """Of a healthy set, when all has settled."""
         from auditor.bench.prediction import settled
 
-        return settled(self._plan, self._state)
+        return settled(self._plan, self.state)
 
     @cached_property
     def shorted(self) -> Readings:
         """Of a short in its place."""
         from auditor.bench.prediction import shorted
 
-        return shorted(self._plan, self._state)
+        return shorted(self._plan, self.state)
 
     @cached_property
     def healthy(self) -> Readings | None:
         """Of a healthy set, where the plan says all that they depend on, or no volts reach the set whatever it says."""
         of = self._plan.set
-        said = circuit.cord_live(self._plan, self._state) is Truth.FALSE or _said(
-            self._plan, self._state, of.power_supply, of.rated_voltage, of.rated_power, of.motor)
+        said = circuit.cord_live(self._plan, self.state) is Truth.FALSE or _said(
+            self._plan, self.state, of.power_supply, of.rated_voltage, of.rated_power, of.motor)
         return self.settled if said else None
 
     @cached_property
     def limited(self) -> Readings | None:
         """Of a short behind a lamp of which the plan says enough."""
-        through = circuit.limiter_in(self._plan, self._state) is not Truth.FALSE
-        return self.shorted if through and _said(self._plan, self._state) else None
+        through = circuit.limiter_in(self._plan, self.state) is not Truth.FALSE
+        return self.shorted if through and _said(self._plan, self.state) else None
 
 
 def alike(state: State) -> State:
@@ -74,8 +67,7 @@ def alike(state: State) -> State:
 
 
 def _reading(name: str, kind: Kind, meaning: str, read: ReadingReader, *asks: str) -> Fact:
-    """A fact that is read once for all the states that show the same readings."""
-    return Fact(name, kind, meaning, "reading", lambda plan, state, foreseen: foreseen.fact(read), asks)
+    return Fact(name, kind, meaning, "reading", read, asks)
 
 
 def _said(plan: Plan, state: State, *of_the_set: object) -> bool:

@@ -19,15 +19,15 @@ def after(state: State, step: Step, plan: Plan) -> State:
     if why_impossible(state, step, plan) is not None:
         return state
     changed = _held(EFFECTS.get(step.verb, _nothing)(state, step, plan), step)
-    if step.verb in CHANGES_THE_READING and not _fed_directly(plan, state, changed):
+    if step.verb in CHANGES_THE_READING and changed.set_reading is not None and not _fed_directly(plan, state, changed):
         changed = replace(changed, set_reading=None)
     live = energised(plan, changed)
     if live is Truth.FALSE:
         return changed
     if live is Truth.UNKNOWN:
         doubtful = frozenset(n for n, was in changed.charged if was is Truth.FALSE)
-        return replace(changed.with_charge(Truth.UNKNOWN, doubtful), discharged=frozenset())
-    return replace(changed.with_charge(Truth.TRUE), discharged=frozenset())
+        return changed.with_charge(Truth.UNKNOWN, doubtful).with_none_discharged()
+    return changed.with_charge(Truth.TRUE).with_none_discharged()
 
 
 def _fed_directly(plan: Plan, *states: State) -> bool:
@@ -38,7 +38,9 @@ def _fed_directly(plan: Plan, *states: State) -> bool:
 def _held(state: State, step: Step) -> State:
     """The state after the hold of the step: the dial has stood that much longer, or since this step moved it."""
     hold = step.hold or NO_TIME
-    return replace(state, dial_stood=hold if step.verb in NEEDS_DIAL else state.dial_stood + hold)
+    if step.verb in NEEDS_DIAL:
+        return replace(state, dial_stood=hold)
+    return state if hold == NO_TIME else replace(state, dial_stood=state.dial_stood + hold)
 
 
 def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:

@@ -55,8 +55,12 @@ class State:
 
     def with_charge(self, truth: Truth, names: frozenset[str] | None = None) -> State:
         """The state with these capacitors (all where None) charged, not charged, or perhaps charged."""
-        return replace(self, charged=tuple(
-            (name, truth if names is None or name in names else was) for name, was in self.charged))
+        charged = tuple((name, truth if names is None or name in names else was) for name, was in self.charged)
+        return self if charged == self.charged else replace(self, charged=charged)
+
+    def with_none_discharged(self) -> State:
+        """The state in which no capacitor has been discharged through a resistor since it last had volts."""
+        return replace(self, discharged=frozenset()) if self.discharged else self
 
 
 def capacitor_names(plan: Plan) -> tuple[str, ...]:

@@ -6,10 +6,10 @@ way to it, ends its last step early, and goes on with the stop actions or with t
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
-from functools import cached_property
-from typing import TypeVar
+from functools import cached_property, reduce
+from operator import or_
 
 from auditor.bench.circuit import energised, fed
 from auditor.bench.replay import after
@@ -20,7 +20,6 @@ from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
-T = TypeVar("T")
 DOING = Interval(5.0, 120.0)
 """How long a step takes beside its hold [s], where the plan does not say: a printed assumption."""
 SHOWS_WITHOUT_CHANGING = frozenset({"prove_dead"})
@@ -74,18 +73,34 @@ class Trace:
             starts.append((first, branch.shared))
             own.extend((s, 1 << first + branch.shared + k) for k, s in enumerate(branch.samples))
             first += branch.shared + len(branch.samples)
-        sharing = [(shared, 1 << start) for start, shared in starts]
-        return (*((s, sum(bit for shared, bit in sharing if shared > k) << k) for k, s in enumerate(self.main)), *own)
+        # From the end of the plan to its start, more and more paths share a sample.
+        paths, masks = sorted(starts, key=lambda path: path[1]), []
+        sharing = 0
+        for k in reversed(range(len(self.main))):
+            while paths and paths[-1][1] > k:
+                sharing |= 1 << paths.pop()[0]
+            masks.append(sharing << k)
+        return (*zip(self.main, reversed(masks), strict=True), *own)
+
+    @cached_property
+    def by_state(self) -> tuple[tuple[Sample, int], ...]:
+        """One sample of each state, with the mask of all positions that have this state."""
+        return _told_apart(self.laid_out, lambda sample: sample.state)
+
+    @cached_property
+    def by_step(self) -> tuple[tuple[Sample, int], ...]:
+        """One sample of each step, with the mask of all its positions. Steps are told by their identity."""
+        return _told_apart(self.laid_out, lambda sample: id(sample.step))
 
     @cached_property
     def states(self) -> tuple[tuple[State, int], ...]:
-        """Each state once, with the mask of all its positions."""
-        return _once((sample.state, mask) for sample, mask in self.laid_out)
+        """Each state once, with the mask of all its positions: states that are equal are one."""
+        return tuple((sample.state, mask) for sample, mask in self.by_state)
 
     @cached_property
     def steps(self) -> tuple[tuple[Step, int], ...]:
         """Each step once, with the mask of all its positions."""
-        return _once((sample.step, mask) for sample, mask in self.laid_out)
+        return tuple((sample.step, mask) for sample, mask in self.by_step)
 
     def sample(self, path: int, index: int) -> Sample:
         """The sample at this position of this path."""
@@ -95,14 +110,12 @@ class Trace:
         return self.main[index] if index < branch.shared else branch.samples[index - branch.shared]
 
 
-def _once(things: Iterable[tuple[T, int]]) -> tuple[tuple[T, int], ...]:
-    """Each thing, told by its identity, with its masks brought together."""
-    masks: dict[int, int] = {}
-    by_identity: dict[int, T] = {}
-    for thing, mask in things:
-        by_identity[id(thing)] = thing
-        masks[id(thing)] = masks.get(id(thing), 0) | mask
-    return tuple((by_identity[key], mask) for key, mask in masks.items())
+def _told_apart(samples: Iterable[tuple[Sample, int]], by: Callable[[Sample], Hashable]) -> tuple[tuple[Sample, int], ...]:
+    """The first sample of all that are equal in something, with their masks brought together."""
+    groups: dict[Hashable, tuple[Sample, list[int]]] = {}
+    for sample, mask in samples:
+        groups.setdefault(by(sample), (sample, []))[1].append(mask)
+    return tuple((sample, reduce(or_, masks)) for sample, masks in groups.values())
 
 
 def replay(plan: Plan) -> Trace:

@@ -7,6 +7,7 @@ from textwrap import shorten
 
 from auditor.bench.electrical.body import Shock
 from auditor.bench.facts import FACTS
+from auditor.plan.steps import Step
 from auditor.report.columns import BLANK, Column, fitted
 from auditor.report.notice import CAUTIONS
 from auditor.report.style import Style, shown
@@ -19,18 +20,19 @@ from auditor.whatif.world import CHECKS, EARTH, FUSES, ISOLATION, LAMP, RESIDUAL
 INDENT = "      "
 LEAST_FAULT = 30
 """Letters of a fault that a table shows at least, before another column makes room."""
+LATE = "the plan stops there, too late"
 OPEN = (RuleOutcome.BROKEN, RuleOutcome.UNDETERMINED)
 OPEN_SAID = {RuleOutcome.BROKEN: "broken here", RuleOutcome.UNDETERMINED: "cannot be told here"}
 BRIEFLY = {LAMP: "lamp", ISOLATION: "isolation", FUSES: "fuses", EARTH: "earth", RESIDUAL: "residual current device",
            CHECKS: "checks"}
 """What contains a fault, short enough for a table."""
 MEANS = (
-    f"Each fault is played alone, at up to {SEVERITIES} severities, through every step of the plan and every way out of it, "
-    "on the same model of bench and set as the expected readings; the gravest severity counts, and where the plan says "
-    "nothing the worst case. A hand may be on the cabinet at any time, and where a step puts it. What a current or a charge "
-    "does to a person and what fuses and cords stand are judged by published limits, what a part of the set stands by "
-    "published ones or by common practice; `auditor reason FAULT` names the source. Only a sign that is sure to show "
-    "counts; a person may well notice sooner."
+    f"Each fault is played alone, at up to {SEVERITIES} severities, as early and as late as it may come, through every step "
+    "of the plan and every way out of it, on the same model of bench and set as the expected readings; the worst of these "
+    "counts, and where the plan says nothing the worst case. A hand may be on the cabinet at any time, and where a step "
+    "puts it. What a current or a charge does to a person and what fuses and cords stand are judged by published limits, "
+    "what a part of the set stands by published ones or by common practice; `auditor reason FAULT` names the source. Only a "
+    "sign that is sure to show counts; a person may well notice sooner."
 )
 MEANS_NOT = (
     "Not looked at: two faults at once, faults that are in no catalogue, and what the model has no law for. `checks` are "
@@ -96,6 +98,11 @@ def harms_a_person(outcome: Outcome) -> bool:
     return any(harm.to_a_person for harm in outcome.harms)
 
 
+def counts(healthy: Iterable[Harm], outcomes: Iterable[Outcome]) -> bool:
+    """Whether somebody is harmed with everything well, or by a fault that a procedure could contain."""
+    return any(harm.to_a_person for harm in healthy) or any(map(harms_a_person, not_contained(outcomes)))
+
+
 def missing_safeguards(fault: Fault, rules: Outcomes) -> tuple[tuple[str, RuleOutcome], ...]:
     """The rules that ask for what contains the fault and that this plan does not keep, or that cannot be told."""
     return tuple((rule, rules[rule]) for rule in fault.safeguards if rules.get(rule) in OPEN)
@@ -134,10 +141,10 @@ def assumed_said(outcome: Outcome) -> str:
     return f"Assumed, since the plan does not say: {'; '.join(map(fact_said, outcome.assumed))}."
 
 
-def harm_said(harm: Harm, *, here: bool = False) -> str:
-    """What happens, where, and what it does to a person. here: the step is said already."""
+def harm_said(harm: Harm, here: Step | None = None) -> str:
+    """What happens, where, and what it does to a person. here: a step that is said already."""
     where = ", at the end" if harm.step is None else f", step {harm.step.number}, {shown(harm.step.in_words())}"
-    where = "" if here and not harm.branch else where
+    where = "" if here is not None and harm.step == here else where
     branch = f", on the way out when {harm.branch}" if harm.branch else ""
     grave = f" {harm.shock.says}" if harm.shock > Shock.NOTHING else ""
     return f"{harm.hazard[0].upper()}{harm.hazard[1:]}{where}{branch}: {harm.says}.{grave}"
@@ -172,7 +179,7 @@ def not_contained_lines(outcome: Outcome, rules: Outcomes, style: Style, told: S
         yield style.wrapped(assumed_said(outcome), first="  ", rest="    ")
     yield style.wrapped(_missing(fault, rules), first="  ", rest="    ")
     if noticed := outcome.notice or outcome.seen:
-        looks = "the plan stops there, too late" if noticed.told else "shows, but the plan does not say to look"
+        looks = LATE if noticed.told else "shows, but the plan does not say to look for it and stop"
         yield style.wrapped(f"{noticed.words} ({looks}).", first=f"  Step {noticed.step.number}: ", rest="    ")
     else:
         yield style.wrapped("No sign of it is sure to show.", first="  ")
@@ -202,7 +209,7 @@ def noticed_at(outcome: Outcome) -> str:
 
 def looked_for(outcome: Outcome) -> str:
     """Whether the plan has the operator look for the sign."""
-    return "stops there" if outcome.notice else "not told to look" if outcome.seen else "no sure sign"
+    return "stops there" if outcome.notice else "not told to stop" if outcome.seen else "no sure sign"
 
 
 def _table(outcomes: Sequence[Outcome], style: Style) -> Iterator[str]:
@@ -224,7 +231,7 @@ def _table(outcomes: Sequence[Outcome], style: Style) -> Iterator[str]:
         yield table.line(row)
         noticed = row.notice or row.seen
         below = "; ".join((*((noticed.words,) if noticed else ()), *table.below(row)))
-        yield style.faint(style.wrapped(f"{row.fault.fault}" + (f": {below}" if below else ""), first=INDENT))
+        yield style.wrapped(row.fault.fault + (f": {below}" if below else ""), first=INDENT)
     yield ""
 
 

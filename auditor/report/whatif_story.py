@@ -28,7 +28,7 @@ from auditor.whatif.story import Beat, Story
 from auditor.whatif.whatif import Verdict
 
 NOTHING_TELLS = "nothing tells it from a healthy set"
-LOOKED_FOR = {True: "the plan looks for that here, and stops", False: "the plan does not say to look for that"}
+LOOKED_FOR = {True: "the plan looks for that here, and stops", False: "the plan does not say to look for that and stop"}
 
 
 @dataclass(frozen=True)
@@ -149,7 +149,7 @@ def _paragraph(run: Sequence[Beat], plan: Plan) -> str:
     if signs := _signs(last):
         told = any(told for _, told in last.signs)
         sentences.append(f"{'; '.join(_sign(words, last) for words in signs)}. {_capital(LOOKED_FOR[told])}")
-    sentences += [f"HARM: {harm_said(harm, here=True)}".rstrip(".") for harm in last.harms]
+    sentences += [f"HARM: {harm_said(harm, last.step)}".rstrip(".") for harm in last.harms]
     return f"{_head(run)}: {'. '.join([*sentences[:1], *map(_capital, sentences[1:])])}."
 
 
@@ -162,16 +162,13 @@ def _head(run: Sequence[Beat]) -> str:
     dials = [beat.dial for beat in (first, last) if beat.dial is not None]
     if len(run) == 1:
         words = f"Step {first.step.number}, {shown(first.step.in_words())}"
-        at_dial = first.acts and dials and first.step.verb != "set_dial"
-        return f"{words}, dial {said(dials[0], 'voltage')}" if at_dial else words
+        says_dial = not first.acts or not dials or first.step.verb == "set_dial"
+        return words if says_dial else f"{words}, dial {said(dials[0], 'voltage')}"
     one = first.step.number == last.step.number
     steps = f"Step {first.step.number}, {len(run)} stages" if one else f"Steps {first.step.number} to {last.step.number}"
-    if last.place - first.place >= len(run):
-        steps += ", wherever it acts"
-    if not last.acts or not dials:
-        return steps
-    ends = list(dict.fromkeys(said(dial, "voltage") for dial in dials))
-    return f"{steps}, dial {' to '.join(ends)}"
+    ends = list(dict.fromkeys(said(dial, "voltage") for dial in dials)) if last.acts else []
+    at_dial = f", dial {' to '.join(ends)}" if ends else ""
+    return steps + at_dial + (", wherever it acts" if last.place - first.place >= len(run) else "")
 
 
 UNPLAYED = {
@@ -185,13 +182,15 @@ def _end(story: Story, rules: Outcomes, style: Style) -> Iterator[str]:
     """How it ends: what contains it, or what gets through and which safeguard is missing."""
     outcome = story.outcome
     fault = outcome.fault
+    told = [harm for beat in story.beats for harm in beat.harms]
     if outcome.verdict in UNPLAYED:
         yield style.wrapped(UNPLAYED[outcome.verdict].format(fault))
     elif outcome.verdict is Verdict.NOT_CONTAINED:
-        yield from not_contained_lines(outcome, rules, style, [harm for beat in story.beats for harm in beat.harms])
+        yield from not_contained_lines(outcome, rules, style, told)
     elif outcome.verdict is Verdict.CONTAINED:
         either = " or by " if outcome.any_of_them else " and by "
-        enough = ", any one of which is enough" if outcome.any_of_them else ""
+        one = "either" if len(outcome.contained_by) == 2 else "any one"
+        enough = f", {one} of which is enough" if outcome.any_of_them else ""
         by = either.join(outcome.contained_by)
         yield style.wrapped(f"{by}{enough}. Without that: {fault.harm}", first="Contained by ", rest="  ")
     elif outcome.verdict is Verdict.HARMLESS:
@@ -199,7 +198,7 @@ def _end(story: Story, rules: Outcomes, style: Style) -> Iterator[str]:
     if outcome.verdict is Verdict.RESIDUAL:
         word = "DANGER" if harms_a_person(outcome) else "NOTICE"
         yield style.signal(word, "NOT CONTAINED, AND NO WRITTEN PROCEDURE CAN")
-        yield from (style.wrapped(harm_said(harm), first="  ", rest="    ") for harm in outcome.harms)
+        yield from (style.wrapped(harm_said(harm), first="  ", rest="    ") for harm in outcome.harms if harm not in told)
     if fault.residual is not None:
         yield style.wrapped(f"No written procedure can contain it: {fault.residual}", rest="  ")
     if outcome.verdict is Verdict.CONTAINED and (lacking := missing_safeguards(fault, rules)):

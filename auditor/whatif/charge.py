@@ -23,14 +23,16 @@ MATTERS = ("b_plus", "tool", "meter", "lamp", "stays_closed", "switched_on")
 
 
 class Charges:
-    """What each capacitor holds before each moment of the plan as written, and before each moment of its branches."""
+    """What each capacitor holds before each moment of the plan as written, at its end, and before each moment of its
+    branches."""
 
     def __init__(self, moments: Moments, model: Model, effect: Effect) -> None:
         self._moments, self._effect = moments, Effect.model_construct(
             **{**Effect().__dict__, **{name: getattr(effect, name) for name in MATTERS}})
         self._world = World(moments.plan, None, self._effect)
         self._electrics = model.of(self._world)
-        self.main = tuple(self._along(held_at_start(moments.plan, moments.main[0].sample.state), moments.main))
+        *main, self.at_the_end = self._along(held_at_start(moments.plan, moments.main[0].sample.state), moments.main)
+        self.main = tuple(main)
         self._ways: dict[tuple[int, int], tuple[Held, ...]] = {}
 
     def way(self, index: int, number: int) -> tuple[Held, ...]:
@@ -48,6 +50,7 @@ class Charges:
                 live = circuit.energised(plan, seen(self._world, self._moments.states[moment.state])) is not Truth.FALSE
                 b_plus = self._electrics.faulty(moment.state).b_plus if live else NOTHING
                 held = held_after(plan, moment.sample, held, b_plus)
+        yield held
 
     def _useless(self, moment: Moment) -> bool:
         """Whether the tool discharges nothing, so that only who heeds the meter is warned, or the meter shows nothing."""

@@ -14,7 +14,7 @@ from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
-MATTERS = ("isolation", "earth", "plug", "leaks", "residual_current_device", "lamp", "stays_closed", "switched_on")
+MATTERS = ("isolation", "earth", "plug", "leaks", "bare", "residual_current_device", "lamp", "stays_closed", "switched_on")
 """The parts of an effect that a hand can feel; effects that are equal in these are alike to it."""
 NO_TIME_LIMIT = 5.0
 """Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
@@ -50,13 +50,26 @@ NO_CONTACT = Contact(0.0, inf)
 def on_the_cabinet(world: World, state: State) -> Contact:
     """A hand on the chassis, a knob's shaft, the aerial or the earth lead, and the other hand or a foot on earth."""
     plan, here = world.plan, seen(world, state)
-    if circuit.cord_live(plan, here) is Truth.FALSE or isolates(world, here) or bonded(world):
+    if circuit.cord_live(plan, here) is Truth.FALSE or isolates(world, here):
         return NO_CONTACT
     volts = line_voltage(plan, here)
+    if world.effect.bare:
+        return Contact(volts, 0.0, _opens(world, body_current(volts)))
+    if bonded(world):
+        return NO_CONTACT
     reach = _of_a_hot_chassis(world, here, volts) if plan.set.chassis != "isolated" else NO_CONTACT
     leak = _through_leaks(world, volts)
     worst = max(reach, leak, key=lambda contact: contact.current)
     return Contact(worst.voltage, worst.resistance, _opens(world, worst.current))
+
+
+def in_use(world: World) -> Contact:
+    """A hand on metal of the set when it is back in use: closed, straight at the wall, with nobody watching and, for all
+    that is known, no residual current device. What is joined to the mains is then behind the cabinet; a leak is not."""
+    leaks = world.effect.leaks
+    if leaks is None or bonded(world):
+        return NO_CONTACT
+    return Contact(circuit.wall(world.plan).high, leaks.low)
 
 
 def at_the_touch(world: World, state: State, place: str) -> Contact:

@@ -16,13 +16,15 @@ from auditor.whatif.electrics import Model
 from auditor.whatif.harm import SHOCK, Harm
 from auditor.whatif.moments import Moment, Moments
 from auditor.whatif.noticing import REACTION, Sign, at_the_step, on_the_meters, watched
-from auditor.whatif.overload import Strain, strains
+from auditor.whatif.overload import Strain, reforming, strains
 from auditor.whatif.world import CHECKS, World, attended
 
 WITH_A_TOOL = frozenset({"discharge", "prove_dead"})
 """Steps that meet a charge with a tool made for it."""
 SAYS_WHAT_FAILS = frozenset({"prove_dead", "reform"})
 """Steps whose own criterion is enough: below so many volts, at most so many amperes."""
+LEAVES_THE_BENCH = frozenset({"after repair", "demonstration", "return to service"})
+"""Purposes after which the set is used without the bench."""
 ALIVE = 1.0 - 1e-9
 """A part whose used share of what it stands is above this is gone."""
 NO_TIME = 0.0
@@ -115,8 +117,28 @@ class _Play:
                 self._branch(index, number, way.why, way.moments, walk)
             self._touched(moment, index, None, self.charges.main[index])
             if self._ends_here(moment, index, None, walk):
-                break
+                return self.course
+        self._left_behind(self.moments.main[-1], len(self.moments.main) - 1, None)
+        for name, volts, shock in shocks(self.plan, self.charges.at_the_end):
+            self._harm(SHOCK, name, f"{name} is left with up to {volts:.0f} V", None, index, None, shock)
+        in_use = contact.in_use(self.world).shock
+        if self.plan.header.purpose in LEAVES_THE_BENCH and in_use > Shock.NOTHING:
+            says = "metal of the set stands at mains voltage when it is used again"
+            self._harm(SHOCK, "the set in use", says, None, index, None, in_use)
         return self.course
+
+    def _left_behind(self, last: Moment, index: int, why: str | None) -> None:
+        """What whoever opens the set next meets: a live set, or an interlock that no longer cuts the power."""
+        here = contact.at_the_touch(self.world, self.moments.states[last.state], INSIDE)
+        if here.shock > Shock.NOTHING:
+            self._harm(SHOCK, INSIDE, "the set is left with power on it", None, index, why, here.shock)
+        if why is None and any(what == "interlock bypass" for what, _ in self.moments.states[last.state].connected):
+            says = "the interlock of the back is left bypassed: an open back is live"
+            self._harm(SHOCK, "the interlock", says, None, index, None, Shock.KILLS)
+
+    def _harm(self, hazard: str, part: str, says: str, step: Step | None, index: int, why: str | None,
+              shock: Shock = Shock.NOTHING) -> None:
+        self.course.harms.append(Harm(hazard, part, says, step, index, why, shock))
 
     def _branch(self, index: int, number: int, why: str, moments: tuple[Moment, ...], walk: Walk) -> None:
         there = Walk(dict(walk.used), walk.powered)
@@ -127,6 +149,7 @@ class _Play:
             # A step cut short does what it does on the plan as written, or less.
             if not moment.sample.failed and self._ends_here(moment, index, why, there):
                 return
+        self._left_behind(moments[-1], index, why)
 
     def _ends_here(self, moment: Moment, index: int, why: str | None, walk: Walk) -> bool:
         """Let the time of a moment pass; whether the operator stops after it."""
@@ -144,6 +167,9 @@ class _Play:
             self.course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in signs]
             if acting:
                 self.course.acted.add(index)
+        if sample.step.verb == "reform":
+            for strain in reforming(self.plan, sample.step):
+                self._harm(strain.hazard, strain.part, strain.says, sample.step, index, why)
         stops_after = min((within for _, told, within in signs if told), default=None)
         if acting:
             time = min(elapsed, after, inf if stops_after is None else stops_after)
@@ -176,11 +202,10 @@ class _Play:
         if key not in self._dangers:
             self._dangers[key] = tuple(self._at(moment))
         for part, says, shock in self._dangers[key]:
-            self.course.harms.append(Harm(SHOCK, part, says, step, index, why, shock))
+            self._harm(SHOCK, part, says, step, index, why, shock)
         if moment.place == INSIDE and step.verb not in WITH_A_TOOL:
             for name, volts, shock in shocks(self.plan, held):
-                self.course.harms.append(
-                    Harm(SHOCK, name, f"{name} still holds up to {volts:.0f} V", step, index, why, shock))
+                self._harm(SHOCK, name, f"{name} still holds up to {volts:.0f} V", step, index, why, shock)
 
     def _at(self, moment: Moment) -> Iterator[Danger]:
         state = self.moments.states[moment.state]
@@ -202,7 +227,7 @@ class _Play:
             before = walk.used.get(strain.part, 0.0)
             used[strain.part] = before + strain.share(time)
             if before <= ALIVE < used[strain.part]:
-                self.course.harms.append(Harm(strain.hazard, strain.part, strain.says, moment.sample.step, index, why))
+                self._harm(strain.hazard, strain.part, strain.says, moment.sample.step, index, why)
         walk.used = used
 
 

@@ -23,8 +23,9 @@ class Effect(Record):
     open_circuit: the set draws nothing. b_plus: it stands at its peak, with nothing drawn. leaks: a resistance from the
     mains side to the chassis. lamp: the limiter limits nothing. isolation: something bridges the isolating transformer.
     earth: its conductor is broken. plug: live and neutral are the wrong way round. stays_closed: a switch that cuts
-    nothing. meter: instruments show nothing, whatever is there. residual_current_device: it never opens. fuse: of the
-    set, it never opens. tool: the discharging resistor is open. switched_on: somebody switches it on at a wrong moment.
+    nothing. bare: a live wire lies open where a hand can reach it. meter: instruments show nothing, whatever is there.
+    residual_current_device: it never opens. fuse: of the set, it never opens. tool: the discharging resistor is open.
+    switched_on: somebody switches it on at a wrong moment.
     """
 
     short: Ohms | None = None
@@ -38,6 +39,7 @@ class Effect(Record):
     earth: Annotated[str, Word(("broken",))] | None = None
     plug: Annotated[str, Word(("the other way round",))] | None = None
     stays_closed: Annotated[str, Word(("outlet", "set", "limiter"))] | None = None
+    bare: YesNo = False
     meter: Annotated[str, Word(("shows nothing",))] | None = None
     residual_current_device: Annotated[str, Word(("never opens",))] | None = None
     fuse: Annotated[str, Word(("never opens",))] | None = None

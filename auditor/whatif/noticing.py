@@ -21,7 +21,8 @@ from auditor.whatif.world import World
 REACTION = 15.0
 """From a sign that somebody watches for to the power being off [s]. A choice: three times the 5 s in which a lamp that
 stays bright should be answered (common practice)."""
-CURRENT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+(?P<limit>[\d.]+\s*m?A)")
+CURRENT = re.compile(
+    r"(?:the )?(?:set )?current\s+(?:above|over)\s+(?P<limit>[\d.]+\s*m?A)(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
 VOLTS = re.compile(
     r"(?:the )?(?:set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:below|under|stays below)\s+"
     r"(?:(?P<half>half)|(?P<percent>[\d.]+)\s*%)\s+(?:of )?the dial(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
@@ -85,7 +86,7 @@ def on_the_meters(plan: Plan, step: Step, healthy: Readings, faulty: Readings) -
         if isinstance(got, Interval) and isinstance(expected, Interval) and got.meet(expected) is None:
             meter, unit = METERS.get(name, f"the meter at {name}"), UNITS.get(name, "V")
             yield Sign(f"{meter} shows {span(got)} {unit} instead of {span(expected)} {unit}")
-        elif isinstance(got, tuple) and isinstance(expected, tuple | str) and got and not _fits(expected, got):
+        elif isinstance(got, tuple) and got and isinstance(expected, tuple | str) and expected and not _fits(expected, got):
             said = expected if isinstance(expected, str) else glow(expected)
             yield Sign(f"the lamp is {glow(got)} instead of {said}")
 
@@ -130,18 +131,22 @@ def _numbers(plan: Plan, condition: str, state: State, faulty: Readings) -> Iter
     if (found := CURRENT.fullmatch(condition)) and isinstance(amps := _read(plan, "current", faulty), Interval):
         limit = parse_quantity(found["limit"], DIMENSIONS["current"]).low
         if amps.low > limit:
-            yield Sign(f"the current is {span(amps)} A, above {limit:g} A")
+            yield Sign(f"the current is {span(amps)} A, above {limit:g} A", _after(found))
     if (found := VOLTS.fullmatch(condition)) and plan.has("voltmeter"):
         share = 0.5 if found["half"] else float(found["percent"]) / 100
-        after = parse_quantity(found["after"], DIMENSIONS["time"]).high if found["after"] else 0.0
         if faulty.set_voltage.high < share * dial_output(plan, state).low:
-            yield Sign(f"the set's meter shows {span(faulty.set_voltage)} V, below {share:.0%} of the dial", after)
+            yield Sign(f"the set's meter shows {span(faulty.set_voltage)} V, below {share:.0%} of the dial", _after(found))
     if (found := B_PLUS.fullmatch(condition)) and faulty.b_plus is not None:
         limit = parse_quantity(found["limit"], DIMENSIONS["voltage"]).low
         if faulty.b_plus.low > limit if found["side"] in ("above", "over") else faulty.b_plus.high < limit:
             yield Sign(f"B+ is {span(faulty.b_plus)} V")
     if "lamp" in condition and "bright" in condition and faulty.glow and BRIGHT.issuperset(faulty.glow):
         yield Sign("the lamp is bright and stays so")
+
+
+def _after(found: re.Match[str]) -> float:
+    """The time after which a condition counts [s]."""
+    return parse_quantity(found["after"], DIMENSIONS["time"]).high if found["after"] else 0.0
 
 
 def span(value: Interval) -> str:

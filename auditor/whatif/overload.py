@@ -9,6 +9,8 @@ from math import inf
 from auditor.bench.electrical.protective import CORD_AMPACITY, fuse_opens_within, stands
 from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
+from auditor.plan.plan import Plan
+from auditor.plan.steps import Step
 from auditor.whatif.harm import BURST, FIRE
 from auditor.whatif.world import FUSES, World
 
@@ -20,6 +22,8 @@ heaters in series are cold at first (common practice). Its parts may stand much 
 SURGE = 1.15
 """Volts that an electrolytic capacitor stands for a short time over its working voltage (IEC 60384-4, for ratings up to
 315 V; 1.10 above that is from memory, and is not used)."""
+MOST_WHILE_REFORMING = 0.010
+"""Amperes into a capacitor that is being reformed (MIL-HDBK-1131C, as cited elsewhere)."""
 FUSE_IS_TRUSTED = 0.3
 """However much heat: what a fuse ends in this time [s], at ten times its rating (IEC 60127-2, sheet 3), is over before it
 burns. A choice: it is what a fuse is relied on for."""
@@ -62,6 +66,25 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
         if extra > heats.stands.low:
             yield Strain(heats.part, heats.ends_in, f"{heats.part} takes {min(extra, MOST):.0f} W",
                          max(FUSE_IS_TRUSTED, heats.before.low * heats.stands.low / extra), ended)
+
+
+def reforming(plan: Plan, step: Step) -> Iterator[Strain]:
+    """What reforming does to the capacitors of the step: more than their surge voltage, or more heat than they stand.
+
+    10 mA is the most while reforming (MIL-HDBK-1131C, as cited elsewhere); a capacitor that leaks or bulges takes it all.
+    """
+    for capacitor in plan.set.filter_capacitors or ():
+        if step.to is None or not {capacitor.name, "all"} & set(step.each or ()):
+            continue
+        if capacitor.working_voltage is not None and step.to.high > SURGE * capacitor.working_voltage.low * (1 + 1e-9):
+            yield Strain(capacitor.name, BURST, f"{capacitor.name} is reformed at {step.to.high:.0f} V and is made for "
+                                                f"{capacitor.working_voltage.low:.0f} V", 0.0)
+        limits = [step.at_most.high if step.at_most is not None else inf,
+                  step.to.high / step.through.resistance.low if step.through and step.through.resistance.low > 0.0 else inf]
+        if min(limits) > MOST_WHILE_REFORMING * (1 + 1e-9):
+            yield Strain(capacitor.name, BURST, f"{capacitor.name} may take more than 10 mA while it reforms", 0.0)
+        if capacitor.condition in ("leaking", "bulged"):
+            yield Strain(capacitor.name, BURST, f"{capacitor.name} is {capacitor.condition} and takes voltage", 0.0)
 
 
 def _times(ratio: float) -> str:

@@ -163,8 +163,8 @@ def test_the_table_says_what_contains_a_fault_and_where_the_plan_stops() -> None
 
 def test_the_table_says_where_a_sign_shows_that_the_plan_does_not_look_for() -> None:
     found = tried(a_plan(*READS, lamp=True), HIDDEN)
-    assert looked_for(found.outcomes[0]) == "not told to look"
-    assert "not told to look" in printed(found)
+    assert looked_for(found.outcomes[0]) == "not told to stop"
+    assert "not told to stop" in printed(found)
 
 
 def test_a_fault_that_nothing_contains_has_nothing_in_its_row() -> None:
@@ -281,7 +281,7 @@ def test_steps_at_which_nothing_new_shows_stand_together() -> None:
 
 def test_a_sign_that_the_plan_does_not_look_for_is_told_as_one() -> None:
     text = in_one_line(the_story(a_plan(*READS, lamp=True), HIDDEN))
-    assert re.search(r"set's meter shows \S+ V instead of \S+ V\. The plan does not say to look for that\.", text)
+    assert re.search(r"set's meter shows \S+ V instead of \S+ V\. The plan does not say to look for that and stop\.", text)
 
 
 def test_harm_is_told_at_its_step_and_once() -> None:

@@ -34,8 +34,8 @@ def main() -> None:
 
 
 def _report(search: Search, known: set[str], rate: float) -> None:
-    print(f"{search.audited} audited, {search.clean} clean, {search.nearly} nearly clean, {len(search.found)} kinds of harm, "
-          f"{rate:.0f} a second", flush=True)
+    print(f"{search.audited} audited ({rate:.0f} a second), {search.clean} clean, {search.nearly} nearly clean, "
+          f"{len(search.found)} kinds of harm", flush=True)
     for key in search.found.keys() - known:
         found = search.found[key]
         print(f"--- {key}: {found.says} (step {found.step})\n{found.text}", flush=True)
