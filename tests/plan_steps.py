@@ -79,7 +79,7 @@ class Course:
         if motor and not pick.odd(15):
             before.append({"disconnect": "motor"})
         if self.meters:
-            before.append({"clip": self.pick.one(["M2"] * 12 + ["M1"]),
+            before.append({"clip": self.pick.one(["M2"] * 8 + ["M1"]),
                            "across": self.caps[0] if self.caps else "B+ to common"})
         if pick.odd(8):
             leads = ["second device", "aerial", "earth lead", "interlock bypass", *self.meters]

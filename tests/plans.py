@@ -171,7 +171,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
 def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
     capacitor = {"name": name}
     pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
-    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=18)
+    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=25)
     pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
     pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
                                                "reformed"], varied=35)
@@ -209,7 +209,7 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     pick.state(outlet, "switch", "emergency", ["ordinary", "none"])
     pick.state(outlet, "within_reach", "yes", ["no"])
     isolation: Data = {}
-    pick.state(isolation, "rated_power", "300 W", ["40 W", "50..90 W"])
+    pick.state(isolation, "rated_power", "300 W", ["30 W", "50..90 W"], varied=30)
     pick.state(isolation, "output_earthed", "no", ["yes"])
     pick.state(isolation, "proved", None, [_proof("2026-11-20"), _proof("2026-10-01"), _proof("2026-12-01")], varied=20)
     dial: Data = {}
@@ -254,7 +254,7 @@ def _proof(day: str) -> Data:
 def _instruments(pick: Pick) -> list[Data]:
     meter: Data = {"name": "M1"}
     pick.state(meter, "kind", "multimeter", ["voltmeter", "other"])
-    pick.state(meter, "category", "CAT III 600 V", ["CAT I", "none", "CAT II 300 V"])
+    pick.state(meter, "category", "CAT III 600 V", ["CAT I", "none", "CAT II 300 V"], unstated=20, varied=25)
     pick.state(meter, "supply", "battery", ["mains"])
     pick.state(meter, "earthed", "no", ["yes"])
     pick.state(meter, "earth_lifted", None, ["yes", "no"])

@@ -38,6 +38,7 @@ CHANGES: dict[str, Callable[[Any, Effect], str]] = {
     "earth": lambda value, effect: "the conductor of the protective earth is broken",
     "plug": lambda value, effect: "live and neutral are the wrong way round",
     "stays_closed": lambda value, effect: f"the switch of the {value} cuts nothing",
+    "bare": lambda value, effect: "a live wire lies open where a hand can reach it",
     "meter": lambda value, effect: "instruments show nothing, whatever is there",
     "residual_current_device": lambda value, effect: "the residual current device never opens",
     "fuse": lambda value, effect: "the fuse of the set never opens",

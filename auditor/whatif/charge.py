@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from auditor.bench import circuit
 from auditor.bench.electrical.body import Shock
+from auditor.bench.state import initial_state
 from auditor.bench.stored_charge import Held, held_after, held_at_start
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -31,7 +32,8 @@ class Charges:
             **{**Effect().__dict__, **{name: getattr(effect, name) for name in MATTERS}})
         self._world = World(moments.plan, None, self._effect)
         self._electrics = model.of(self._world)
-        *main, self.at_the_end = self._along(held_at_start(moments.plan, moments.main[0].sample.state), moments.main)
+        start = held_at_start(moments.plan, initial_state(moments.plan))
+        *main, self.at_the_end = self._along(start, moments.main)
         self.main = tuple(main)
         self._ways: dict[tuple[int, int], tuple[Held, ...]] = {}
 

@@ -38,10 +38,10 @@ class Contact:
 
     @property
     def shock(self) -> Shock:
-        """How bad it is. What a residual current device ends before the heart is at risk is what such devices are for: it
-        startles, and is not counted."""
+        """How bad it is. What a residual current device ends before the heart is at risk only startles: for that such devices
+        are made."""
         shock = Shock.of_current(self.current, self.time)
-        return Shock.NOTHING if self.time < NO_TIME_LIMIT and shock < Shock.KILLS else shock
+        return min(shock, Shock.STARTLES) if self.time < NO_TIME_LIMIT and shock < Shock.KILLS else shock
 
 
 NO_CONTACT = Contact(0.0, inf)

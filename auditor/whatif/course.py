@@ -112,6 +112,8 @@ class _Play:
 
     def whole(self) -> Course:
         walk = Walk()
+        if not self.moments.main:
+            return self.course
         for index, moment in enumerate(self.moments.main):
             for number, way in enumerate(self.moments.ways.get(index, ())):
                 self._branch(index, number, way.why, way.moments, walk)
@@ -137,8 +139,8 @@ class _Play:
             self._harm(SHOCK, "the interlock", says, None, index, None, Shock.KILLS)
 
     def _harm(self, hazard: str, part: str, says: str, step: Step | None, index: int, why: str | None,
-              shock: Shock = Shock.NOTHING) -> None:
-        self.course.harms.append(Harm(hazard, part, says, step, index, why, shock))
+              shock: Shock = Shock.NOTHING, *, minor: bool = False) -> None:
+        self.course.harms.append(Harm(hazard, part, says, step, index, why, shock, minor))
 
     def _branch(self, index: int, number: int, why: str, moments: tuple[Moment, ...], walk: Walk) -> None:
         there = Walk(dict(walk.used), walk.powered)
@@ -202,7 +204,7 @@ class _Play:
         if key not in self._dangers:
             self._dangers[key] = tuple(self._at(moment))
         for part, says, shock in self._dangers[key]:
-            self._harm(SHOCK, part, says, step, index, why, shock)
+            self._harm(SHOCK, part, says, step, index, why, shock, minor=shock is Shock.STARTLES)
         if moment.place == INSIDE and step.verb not in WITH_A_TOOL:
             for name, volts, shock in shocks(self.plan, held):
                 self._harm(SHOCK, name, f"{name} still holds up to {volts:.0f} V", step, index, why, shock)
@@ -212,7 +214,7 @@ class _Play:
         cabinet = contact.on_the_cabinet(self.world, state)
         if (shock := cabinet.shock) > Shock.NOTHING:
             says = (f"the chassis and all metal joined to it stand at up to {cabinet.voltage:.0f} V to earth: "
-                    f"{_amps(cabinet.current)} through a hand")
+                    f"{_amps(cabinet.current)} through a hand{_until(cabinet.time)}")
             yield "the cabinet", says, shock
         if moment.place != NOTHING:
             here = contact.at_the_touch(self.world, state, moment.place)
@@ -234,6 +236,10 @@ class _Play:
 def _soonest(found: tuple[Sign, bool, float]) -> tuple[bool, float]:
     _, told, after = found
     return not told, after
+
+
+def _until(time: float) -> str:
+    return f", until the residual current device opens within {time:.2g} s" if time < contact.NO_TIME_LIMIT else ""
 
 
 def _amps(amperes: float) -> str:

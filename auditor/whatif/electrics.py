@@ -29,7 +29,7 @@ def faulty(world: World, state: State) -> Readings:
         here = replace(here, on=here.on | {"set"})
     healthy = described.set_loads(plan, here)
     loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
-    found = with_loads(plan, here, loads)
+    found = with_loads(plan, here, loads) if loads else settled(plan, here)
     return _with_peak(plan, here, found) if effect.b_plus else found
 
 

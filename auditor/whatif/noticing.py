@@ -47,7 +47,7 @@ def at_the_step(world: World, step: Step) -> Iterator[Sign]:
         return
     signs = world.fault.signs
     if step.verb == "inspect" and step.what in signs.inspected:
-        yield Sign(f"the {step.what} shows it")
+        yield Sign(f"looking at the {step.what} shows it")
     if step.verb == "prove" and _proof_fails(world, step.what or "", signs):
         yield Sign(f"the proof of {step.what} fails")
     if step.verb == "prove_dead" and world.effect.tool is not None:

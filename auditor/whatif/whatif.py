@@ -114,7 +114,7 @@ def _each_once(harms: Iterable[Harm]) -> tuple[Harm, ...]:
         was = first.get((harm.hazard, harm.part))
         if was is None or harm.shock > was.shock:
             first[harm.hazard, harm.part] = harm
-    return tuple(sorted(first.values(), key=lambda harm: (not harm.to_a_person, -harm.shock, harm.index)))
+    return tuple(sorted(first.values(), key=lambda harm: (not harm.serious, not harm.to_a_person, -harm.shock, harm.index)))
 
 
 def what_if(replayed: Replayed, catalogue: tuple[Entry, ...] | None = None,
@@ -158,7 +158,7 @@ def _played(trial: Trial, world: World) -> Played:
 
 
 def _badness(harms: tuple[Harm, ...]) -> tuple[int, int]:
-    return (max((1 + harm.to_a_person + harm.shock for harm in harms), default=0), len(harms))
+    return (max((1 + harm.to_a_person + 4 * harm.serious + harm.shock for harm in harms), default=0), len(harms))
 
 
 def _containment(trial: Trial, played: list[Played]) -> tuple[tuple[str, ...], bool, World, Course]:
@@ -170,12 +170,10 @@ def _containment(trial: Trial, played: list[Played]) -> tuple[tuple[str, ...], b
     bare = [(world, course) for world, course, _ in played if harmful(world, *PROTECTIONS)]
     if not bare:
         return (), False, played[-1][0], played[-1][1]
-    shown = bare[0], bare[-1]  # the mildest and the gravest
-    needed = {p: one for p in PROTECTIONS for one in shown if harmful(one[0], p)}
+    world, course = next(((w, c) for w, c in reversed(bare) if c.notice is not None), bare[-1])
+    needed = [p for p in PROTECTIONS if harmful(bare[0][0], p) or harmful(bare[-1][0], p)]  # the mildest, the gravest
     if needed:
-        world, course = next(iter(needed.values()))
         return tuple(needed), False, world, course
-    world, course = shown[-1]
     spare = list(PROTECTIONS)
     for protection in PROTECTIONS:
         if harmful(world, *(p for p in spare if p != protection)):

@@ -83,18 +83,18 @@ def judged(data: dict[str, Any], *, most: int = NEARLY, off: frozenset[str] = fr
 
 
 def harms_of(candidate: Judged) -> list[Harmful]:
-    """Every harm to a person, with everything well and under every fault that the set may have and a plan can contain."""
+    """Every serious harm to a person, with everything well and under every fault that the set may have and a plan can contain."""
     trial, plan = Trial(candidate.replayed), candidate.replayed.trace.plan
     found = {}
     for harm in trial.course(World(plan)).harms:
-        if harm.to_a_person:
+        if harm.serious:
             found.setdefault((None, harm.hazard, harm.part), Harmful(None, harm))
     for entry in load_catalogue():
         if entry.fault.residual is not None or not trial.possible(entry):
             continue
         for world in worlds(plan, entry.fault):
             for harm in trial.caused(world, trial.course(world)):
-                if harm.to_a_person:
+                if harm.serious:
                     harmful = Harmful(entry.fault.fault, harm, world)
                     found.setdefault(harmful.key, harmful)
     return list(found.values())
