@@ -171,7 +171,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
 def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
     capacitor = {"name": name}
     pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
-    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=25)
+    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=18)
     pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
     pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
                                                "reformed"], varied=35)

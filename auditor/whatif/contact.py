@@ -12,10 +12,11 @@ from auditor.bench.state import State
 from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, PLUG
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
+from auditor.whatif.fault import Effect
 from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
 MATTERS = ("isolation", "earth", "plug", "leaks", "bare", "residual_current_device", "lamp", "stays_closed", "switched_on")
-"""The parts of an effect that a hand can feel; effects that are equal in these are alike to it."""
+"""The parts of an effect that a hand can feel."""
 NO_TIME_LIMIT = 5.0
 """Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
 FREQUENCY = 60.0
@@ -38,8 +39,8 @@ class Contact:
 
     @property
     def shock(self) -> Shock:
-        """How bad it is. What a residual current device ends before the heart is at risk only startles: for that such devices
-        are made."""
+        """How bad it is. What a residual current device ends before the heart is at risk only startles: for that such
+        devices are made."""
         shock = Shock.of_current(self.current, self.time)
         return min(shock, Shock.STARTLES) if self.time < NO_TIME_LIMIT and shock < Shock.KILLS else shock
 
@@ -83,6 +84,11 @@ def at_the_touch(world: World, state: State, place: str) -> Contact:
     if place in (LAMP, BENCH) and circuit.supply_on(plan, here) is not Truth.FALSE:
         return Contact(volts)
     return on_the_cabinet(world, state) if place not in (NOTHING,) else NO_CONTACT
+
+
+def kind_of_contact(effect: Effect) -> tuple[object, ...]:
+    """Effects that are equal in this are alike to a hand."""
+    return tuple(getattr(effect, name) for name in MATTERS)
 
 
 def line_voltage(plan: Plan, state: State) -> float:

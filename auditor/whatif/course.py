@@ -6,25 +6,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import inf
 
-from auditor.bench.electrical.body import Shock
-from auditor.bench.stored_charge import Held
-from auditor.bench.touch import INSIDE, NOTHING
 from auditor.plan.steps import Step
-from auditor.whatif import contact
-from auditor.whatif.charge import Charges, kind_of_charge, shocks
+from auditor.whatif.charge import Charges, kind_of_charge
+from auditor.whatif.contact import kind_of_contact
 from auditor.whatif.electrics import Model
-from auditor.whatif.harm import SHOCK, Harm
-from auditor.whatif.moments import Moment, Moments
+from auditor.whatif.hands import Met, met
+from auditor.whatif.harm import Harm
+from auditor.whatif.moments import Moment, Moments, Way
 from auditor.whatif.noticing import REACTION, Sign, at_the_step, on_the_meters, watched
 from auditor.whatif.overload import Strain, reforming, strains
 from auditor.whatif.world import CHECKS, World, attended
 
-WITH_A_TOOL = frozenset({"discharge", "prove_dead"})
-"""Steps that meet a charge with a tool made for it."""
 SAYS_WHAT_FAILS = frozenset({"prove_dead", "reform"})
 """Steps whose own criterion is enough: below so many volts, at most so many amperes."""
-LEAVES_THE_BENCH = frozenset({"after repair", "demonstration", "return to service"})
-"""Purposes after which the set is used without the bench."""
 ALIVE = 1.0 - 1e-9
 """A part whose used share of what it stands is above this is gone."""
 NO_TIME = 0.0
@@ -44,8 +38,8 @@ class Notice:
 
 @dataclass
 class Course:
-    """What happens in one world: the harms in the order in which they are met; and on the plan as written, up to the step at
-    which the operator stops, every sign that surely shows, and the moments at which the fault acts."""
+    """What happens in one world: every harm; and on the plan as written, up to the step at which the operator stops, every
+    sign that surely shows, and the moments at which the fault acts."""
 
     harms: list[Harm] = field(default_factory=list)
     shown: list[Notice] = field(default_factory=list)
@@ -64,36 +58,26 @@ class Course:
 
 @dataclass(slots=True)
 class Walk:
-    """Where a path stands: what share of what it stands each part has used, and how long power has surely been on [s]."""
+    """Where a path stands: what share of what it stands each part has used, and how long power has been on [s]."""
 
     used: dict[str, float] = field(default_factory=dict)
     powered: float = 0.0
 
 
-Danger = tuple[str, str, Shock]
-"""The part that a hand meets, what it meets there, and how bad that is."""
-
-
 class Rehearsal:
-    """A plan with its model, ready for worlds to be played through it. What depends on a state alone is kept."""
+    """A plan with its model, ready for worlds to be played through it. What worlds have in common is kept."""
 
     def __init__(self, moments: Moments) -> None:
         self.moments = moments
         self.model = Model(moments.plan, moments.states)
-        self._charges: dict[tuple[object, ...], Charges] = {}
-        self._dangers: dict[object, dict[tuple[int, str], tuple[Danger, ...]]] = {}
+        self._met: dict[object, tuple[Met, ...]] = {}
 
-    def charges(self, world: World) -> Charges:
-        """What the capacitors hold in this world."""
-        kind = kind_of_charge(world.effect)
-        if kind not in self._charges:
-            self._charges[kind] = Charges(self.moments, self.model, world.effect)
-        return self._charges[kind]
-
-    def dangers(self, world: World) -> dict[tuple[int, str], tuple[Danger, ...]]:
-        """What a hand meets in each state at each place, as far as it has been worked out for worlds that feel alike."""
-        felt = tuple(getattr(world.effect, name) for name in contact.MATTERS)
-        return self._dangers.setdefault((felt, world.removed), {})
+    def met(self, world: World) -> tuple[Met, ...]:
+        """What hands meet in this world, and in all that are alike to a hand."""
+        kind = kind_of_contact(world.effect), kind_of_charge(world.effect), world.removed
+        if kind not in self._met:
+            self._met[kind] = met(world, self.moments, Charges(self.moments, self.model, world.effect))
+        return self._met[kind]
 
     def play(self, world: World) -> Course:
         """The whole plan in this world, until somebody surely stops it."""
@@ -104,54 +88,43 @@ class _Play:
     def __init__(self, world: World, rehearsal: Rehearsal) -> None:
         self.world, self.plan, self.moments = world, world.plan, rehearsal.moments
         self.well, self.electrics = rehearsal.model.healthy, rehearsal.model.of(world)
-        self.charges = rehearsal.charges(world)
+        self.met = rehearsal.met(world)
         self.looks = world.fault is not None and world.has(CHECKS)
         self.course = Course()
-        self._dangers = rehearsal.dangers(world)
         self._strains: dict[int, tuple[Strain, ...]] = {}
 
     def whole(self) -> Course:
-        walk = Walk()
-        if not self.moments.main:
-            return self.course
-        for index, moment in enumerate(self.moments.main):
-            for number, way in enumerate(self.moments.ways.get(index, ())):
-                self._branch(index, number, way.why, way.moments, walk)
-            self._touched(moment, index, None, self.charges.main[index])
-            if self._ends_here(moment, index, None, walk):
-                return self.course
-        self._left_behind(self.moments.main[-1], len(self.moments.main) - 1, None)
-        for name, volts, shock in shocks(self.plan, self.charges.at_the_end):
-            self._harm(SHOCK, name, f"{name} is left with up to {volts:.0f} V", None, index, None, shock)
-        in_use = contact.in_use(self.world).shock
-        if self.plan.header.purpose in LEAVES_THE_BENCH and in_use > Shock.NOTHING:
-            says = "metal of the set stands at mains voltage when it is used again"
-            self._harm(SHOCK, "the set in use", says, None, index, None, in_use)
+        stopped = self._pass()
+        self.course.harms += [one.harm for one in self.met if self._is_reached(one, stopped)]
+        self.course.harms.sort(key=lambda harm: harm.index)
         return self.course
 
-    def _left_behind(self, last: Moment, index: int, why: str | None) -> None:
-        """What whoever opens the set next meets: a live set, or an interlock that no longer cuts the power."""
-        here = contact.at_the_touch(self.world, self.moments.states[last.state], INSIDE)
-        if here.shock > Shock.NOTHING:
-            self._harm(SHOCK, INSIDE, "the set is left with power on it", None, index, why, here.shock)
-        if why is None and any(what == "interlock bypass" for what, _ in self.moments.states[last.state].connected):
-            says = "the interlock of the back is left bypassed: an open back is live"
-            self._harm(SHOCK, "the interlock", says, None, index, None, Shock.KILLS)
+    def _pass(self) -> int | None:
+        """Let the time of the plan pass; the moment after which the operator stops, None where nobody does."""
+        walk = Walk()
+        for index, moment in enumerate(self.moments.main):
+            for way in self.moments.ways.get(index, ()):
+                if self.electrics.stays_live(way):
+                    self._branch(index, way, walk)
+            if self._ends_here(moment, index, None, walk):
+                return index
+        return None
 
-    def _harm(self, hazard: str, part: str, says: str, step: Step | None, index: int, why: str | None,
-              shock: Shock = Shock.NOTHING, *, minor: bool = False) -> None:
-        self.course.harms.append(Harm(hazard, part, says, step, index, why, shock, minor))
-
-    def _branch(self, index: int, number: int, why: str, moments: tuple[Moment, ...], walk: Walk) -> None:
+    def _branch(self, index: int, way: Way, walk: Walk) -> None:
         there = Walk(dict(walk.used), walk.powered)
-        reaches_in = any(moment.place == INSIDE for moment in moments)
-        for k, moment in enumerate(moments):
-            held = self.charges.way(index, number)[k] if reaches_in else {}
-            self._touched(moment, index, why, held)
-            # A step cut short does what it does on the plan as written, or less.
-            if not moment.sample.failed and self._ends_here(moment, index, why, there):
-                return
-        self._left_behind(moments[-1], index, why)
+        # A step cut short does what it does on the plan as written, or less.
+        any(self._ends_here(moment, index, way.why, there) for moment in way.moments if not moment.sample.failed)
+
+    def _is_reached(self, one: Met, stopped: int | None) -> bool:
+        """Whether a path comes so far: nobody stops before, on the plan or on the branch."""
+        if one.way is None:
+            return stopped is None or one.place <= stopped
+        return (stopped is None or one.harm.index <= stopped) and not any(
+            self._shows_without_power(moment) for moment in one.way.moments[:one.place])
+
+    def _shows_without_power(self, moment: Moment) -> bool:
+        return self.looks and moment.sample.exit and not moment.sample.failed and _tells(moment.sample.step) and any(
+            at_the_step(self.world, moment.sample.step))
 
     def _ends_here(self, moment: Moment, index: int, why: str | None, walk: Walk) -> bool:
         """Let the time of a moment pass; whether the operator stops after it."""
@@ -170,12 +143,12 @@ class _Play:
             if acting:
                 self.course.acted.add(index)
         if sample.step.verb == "reform":
-            for strain in reforming(self.plan, sample.step):
-                self._harm(strain.hazard, strain.part, strain.says, sample.step, index, why)
+            self._strained(reforming(self.plan, sample.step), sample.step, index, why, walk, NO_TIME)
         stops_after = min((within for _, told, within in signs if told), default=None)
         if acting:
             time = min(elapsed, after, inf if stops_after is None else stops_after)
-            self._strained(moment, index, why, walk, min(time, REACTION) if sample.tail == 1 else time)
+            self._strained(self._strains_in(moment.state), sample.step, index, why, walk,
+                           min(time, REACTION) if sample.tail == 1 else time)
         else:
             walk.used = {}
         return stops_after is not None
@@ -184,63 +157,40 @@ class _Play:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
         step, state = moment.sample.step, moment.state
-        told = step.otherwise is not None and (step.expect is not None or step.verb in SAYS_WHAT_FAILS)
         for sign in at_the_step(self.world, step):
-            yield sign, told, inf
+            yield sign, _tells(step), inf
         if not acting:
             return
-        faulty = self.electrics.faulty(state)
-        for sign in on_the_meters(self.plan, step, self.well.faulty(state), faulty):
-            yield sign, told, inf
+        well, faulty = self.well.faulty(state), self.electrics.faulty(state)
+        for sign in on_the_meters(self.plan, step, well, faulty):
+            yield sign, _tells(step), inf
         conditions = (*(self.plan.stop_when if self.plan.stop_then else ()), *step.stop_if)
         if attended(self.world, step):
-            well = self.well.faulty(state)
             for sign in watched(self.world, conditions, self.moments.states[state], well, faulty):
                 if after >= sign.after:
                     yield sign, True, max(0.0, sign.after - before) + REACTION
 
-    def _touched(self, moment: Moment, index: int, why: str | None, held: Held) -> None:
-        step, key = moment.sample.step, (moment.state, moment.place)
-        if key not in self._dangers:
-            self._dangers[key] = tuple(self._at(moment))
-        for part, says, shock in self._dangers[key]:
-            self._harm(SHOCK, part, says, step, index, why, shock, minor=shock is Shock.STARTLES)
-        if moment.place == INSIDE and step.verb not in WITH_A_TOOL:
-            for name, volts, shock in shocks(self.plan, held):
-                self._harm(SHOCK, name, f"{name} still holds up to {volts:.0f} V", step, index, why, shock)
+    def _strains_in(self, state: int) -> tuple[Strain, ...]:
+        if state not in self._strains:
+            self._strains[state] = tuple(strains(self.world, self.electrics.faulty(state)))
+        return self._strains[state]
 
-    def _at(self, moment: Moment) -> Iterator[Danger]:
-        state = self.moments.states[moment.state]
-        cabinet = contact.on_the_cabinet(self.world, state)
-        if (shock := cabinet.shock) > Shock.NOTHING:
-            says = (f"the chassis and all metal joined to it stand at up to {cabinet.voltage:.0f} V to earth: "
-                    f"{_amps(cabinet.current)} through a hand{_until(cabinet.time)}")
-            yield "the cabinet", says, shock
-        if moment.place != NOTHING:
-            here = contact.at_the_touch(self.world, state, moment.place)
-            if (shock := here.shock) > Shock.NOTHING:
-                yield moment.place, f"a hand at the {moment.place} meets up to {here.voltage:.0f} V", shock
-
-    def _strained(self, moment: Moment, index: int, why: str | None, walk: Walk, time: float) -> None:
-        if moment.state not in self._strains:
-            self._strains[moment.state] = tuple(strains(self.world, self.electrics.faulty(moment.state)))
+    def _strained(self, found: Iterator[Strain] | tuple[Strain, ...], step: Step, index: int, why: str | None, walk: Walk,
+                  time: float) -> None:
         used = {}
-        for strain in self._strains[moment.state]:
+        for strain in found:
             before = walk.used.get(strain.part, 0.0)
             used[strain.part] = before + strain.share(time)
             if before <= ALIVE < used[strain.part]:
-                self._harm(strain.hazard, strain.part, strain.says, moment.sample.step, index, why)
+                self.course.harms.append(Harm(strain.hazard, strain.part, strain.says, step, index, why))
         walk.used = used
+
+
+def _tells(step: Step) -> bool:
+    """Whether the plan says what to stop at in this step, and to stop."""
+    return step.otherwise is not None and (step.expect is not None or step.verb in SAYS_WHAT_FAILS)
 
 
 def _soonest(found: tuple[Sign, bool, float]) -> tuple[bool, float]:
     _, told, after = found
     return not told, after
-
-
-def _until(time: float) -> str:
-    return f", until the residual current device opens within {time:.2g} s" if time < contact.NO_TIME_LIMIT else ""
-
-
-def _amps(amperes: float) -> str:
-    return f"{1e3 * amperes:.2g} mA" if amperes < 0.1 else f"{amperes:.2g} A"

@@ -12,6 +12,7 @@ from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.fault import Effect
+from auditor.whatif.moments import Way
 from auditor.whatif.world import LAMP, World, seen
 
 REFERENCE = Interval.exactly(100.0)
@@ -104,6 +105,7 @@ class Electrics:
         self.world, self.states = world, states
         self._acts: dict[int, Truth] = {}
         self._live: dict[int, bool] = {}
+        self._stays: dict[Way, bool] = {}
         self._faulty: dict[int, Readings] = {}
 
     def live(self, state: int) -> bool:
@@ -112,6 +114,13 @@ class Electrics:
             here = seen(self.world, self.states[state])
             self._live[state] = circuit.cord_live(self.world.plan, here) is not Truth.FALSE
         return self._live[state]
+
+    def stays_live(self, way: Way) -> bool:
+        """Whether volts may reach the cord after some action of a branch, which mostly cut the power at once."""
+        if way not in self._stays:
+            self._stays[way] = any(self.live(moment.state) for moment in way.moments
+                                   if moment.sample.exit and not moment.sample.failed)
+        return self._stays[way]
 
     def acts(self, state: int, *, eager: bool) -> bool:
         """Whether the fault acts in the state of this number; where that is open, whether it is eager."""

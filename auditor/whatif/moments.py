@@ -20,7 +20,7 @@ class Moment:
     place: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Way:
     """A branch: how many moments of the plan as written lead to it, why it leaves, and its own moments."""
 
