@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, pi
+from math import hypot, inf, pi
 
 from auditor.bench import circuit
-from auditor.bench.electrical.body import Shock, body_current
+from auditor.bench.electrical.body import BODY_RESISTANCE, Shock, body_current
 from auditor.bench.electrical.protective import residual_device_opens
 from auditor.bench.state import State
 from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, PLUG
@@ -124,8 +124,14 @@ def _through_leaks(world: World, volts: float) -> Contact:
         resistances.append(world.effect.leaks.low)
     for capacitor in world.plan.set.line_capacitors or ():
         if capacitor.between == "line and chassis" and capacitor.capacitance is not None:
-            resistances.append(1 / (2 * pi * _frequency(world.plan) * capacitor.capacitance.high))
+            resistances.append(_as_resistance(1 / (2 * pi * _frequency(world.plan) * capacitor.capacitance.high)))
     return Contact(volts, min(resistances))
+
+
+def _as_resistance(reactance: float) -> float:
+    """The resistance in the way that lets the same current through a body as this reactance does [ohm]: the volts of body
+    and capacitor add as the sides of a right angle."""
+    return hypot(BODY_RESISTANCE, reactance) - BODY_RESISTANCE
 
 
 def _frequency(plan: Plan) -> float:

@@ -153,6 +153,13 @@ class _Play:
             walk.used = {}
         return stops_after is not None
 
+    def _reacted(self, sample: Sample, elapsed: float) -> float:
+        """The longest that the first action of a stop leaves power on [s]: whoever stops is quick, but a hold is a hold, and
+        what the plan says that the action takes it takes."""
+        if sample.tail != 1 or sample.step.takes is not None:
+            return inf
+        return elapsed - (DOING.high if self.world.slow else DOING.low) + REACTION
+
     def _signs(self, moment: Moment, acting: bool, before: float, after: float) -> Iterator[tuple[Sign, bool, float]]:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""

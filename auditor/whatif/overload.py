@@ -16,6 +16,9 @@ from auditor.whatif.world import FUSES, World
 
 CORD = CORD_AMPACITY[18]
 """Of the thinnest cord met on a set, where nobody states another [A]."""
+WALL = Interval.exactly(20.0)
+"""What the circuit of the wall is fused with, where the outlet states no fuse of its own [A]: a printed assumption, the
+larger of the usual 15 and 20 A (from memory; 13 or 16 A elsewhere)."""
 LARGEST_FUSE = 3.0
 """A set as a whole stands what the largest fuse of practice lets pass: two to three times its running current where
 heaters in series are cold at first (common practice). Its parts may stand much less, which is for each fault to say."""
@@ -118,7 +121,8 @@ def _fuses(world: World, current: float) -> float:
     if not world.has(FUSES):
         return inf
     auto, outlet = plan.record("autotransformer"), plan.record("outlet")
-    ratings: list[Interval | None] = [auto.fuse if auto else None, outlet.fuse if outlet else None]
+    of_the_outlet = outlet.fuse if outlet is not None and outlet.fuse is not None else WALL
+    ratings: list[Interval | None] = [auto.fuse if auto else None, of_the_outlet]
     if world.effect.at != "the cord" and world.effect.fuse is None and fuse is not None and fuse.fitted:
         ratings.append(fuse.rating)
     return min((fuse_opens_within(current / rating.high) for rating in ratings if rating is not None), default=inf)

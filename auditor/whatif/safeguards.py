@@ -32,8 +32,8 @@ class Safeguard:
 
 @dataclass(frozen=True)
 class Use:
-    """What a safeguard is for. lets_through: without it, each fault that then does harm, None for a set that is well, with
-    that harm."""
+    """What a safeguard is for. lets_through: without it, each fault that then does harm, or worse harm, None for a set that
+    is well, with that harm."""
 
     safeguard: Safeguard
     lets_through: tuple[tuple[Fault | None, Harm], ...]
@@ -57,24 +57,31 @@ def uses(plan: Plan, catalogue: tuple[Entry, ...] | None = None,
     for safeguard in safeguards(plan):
         progress(safeguard)
         without = _gets_through(safeguard.without(), entries)
-        yield Use(safeguard, tuple(found for key, found in without.items() if key not in with_all))
+        yield Use(safeguard, tuple(found for key, found in without.items()
+                                   if key not in with_all or found[1].shock > with_all[key][1].shock))
 
 
 Found = dict[tuple[str | None, str, str], tuple[Fault | None, Harm]]
 
 
 def _gets_through(plan: Plan, entries: tuple[Entry, ...]) -> Found:
-    """Every harm that some fault does, and that the plan does with everything well."""
+    """Every harm that some fault does, and that the plan does with everything well, each at its worst."""
     trial = Trial(replayed(plan))
     found: Found = {}
+
+    def add(fault: Fault | None, harm: Harm) -> None:
+        key = (fault.fault if fault else None, harm.hazard, harm.part)
+        if key not in found or harm.shock > found[key][1].shock:
+            found[key] = fault, harm
+
     for harm in trial.course(World(plan)).harms:
-        found.setdefault((None, harm.hazard, harm.part), (None, harm))
+        add(None, harm)
     for entry in entries:
         if not trial.possible(entry) or entry.fault.residual is not None:
             continue
         for world in worlds(plan, entry.fault):
             for harm in trial.caused(world, trial.course(world)):
-                found.setdefault((entry.fault.fault, harm.hazard, harm.part), (entry.fault, harm))
+                add(entry.fault, harm)
     return found
 
 

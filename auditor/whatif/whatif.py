@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import Enum
 
+from auditor.bench.electrical.body import Shock
 from auditor.bench.facts import FACTS, ITEM_KINDS, Facts, Replayed
 from auditor.bench.item_facts import items
 from auditor.logic.evaluate import Evaluation
@@ -64,6 +65,10 @@ class WhatIf:
     outcomes: tuple[Outcome, ...]
 
 
+NOT_DONE = -1
+"""Below every grade of a shock, and below the none of a harm that is no shock."""
+
+
 class Trial:
     """A plan ready for faults to be tried on it."""
 
@@ -72,18 +77,20 @@ class Trial:
         self.moments: Moments = moments(self.plan, replayed.trace)
         self.rehearsal = Rehearsal(self.moments)
         self._replayed = replayed
-        self._harmless: dict[frozenset[str], frozenset[tuple[str, str]]] = {}
+        self._well: dict[frozenset[str], dict[tuple[str, str], Shock]] = {}
 
     def course(self, world: World) -> Course:
         """What happens in this world."""
         return self.rehearsal.play(world)
 
     def caused(self, world: World, course: Course) -> tuple[Harm, ...]:
-        """The harms that are the fault's: those that the same bench without it does not do, each kind once."""
-        if world.removed not in self._harmless:
-            well = self.course(World(self.plan).without(*world.removed))
-            self._harmless[world.removed] = frozenset((harm.hazard, harm.part) for harm in well.harms)
-        return _each_once(h for h in course.harms if (h.hazard, h.part) not in self._harmless[world.removed])
+        """The harms that are the fault's: those that the same bench without it does not do, or not as badly, each kind
+        once."""
+        if world.removed not in self._well:
+            well = _each_once(self.course(World(self.plan).without(*world.removed)).harms)
+            self._well[world.removed] = {(harm.hazard, harm.part): harm.shock for harm in well}
+        worst = self._well[world.removed]
+        return _each_once(h for h in course.harms if h.shock > worst.get((h.hazard, h.part), NOT_DONE))
 
     def possible(self, entry: Entry) -> bool:
         """Whether the set may have this fault, and the model plays it."""

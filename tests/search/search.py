@@ -48,7 +48,11 @@ class Parent:
 
 @dataclass
 class Search:
-    """A search that can be stopped and gone on with. seen: fingerprints of the candidates, so that none counts twice."""
+    """A search that can be stopped and gone on with.
+
+    found: the clean plans that do harm, one for each kind of it. only: for each rule, how many harmful plans nothing but
+    it has stopped; teeth: one of them. seen: fingerprints of the candidates, so that none counts twice.
+    """
 
     seed: int
     parents: list[Parent]
@@ -59,6 +63,7 @@ class Search:
     nearly: int = 0
     found: dict[str, Found] = field(default_factory=dict)
     only: Counter[str] = field(default_factory=Counter)
+    teeth: dict[str, Found] = field(default_factory=dict)
     seen: set[int] = field(default_factory=set)
 
     def round(self, candidates: int, off: frozenset[str] = frozenset()) -> None:
@@ -89,6 +94,7 @@ class Search:
             self.nearly += 1
             if harms:
                 self.only[candidate.failing[0]] += 1
+                self.teeth.setdefault(candidate.failing[0], _found(text, harms[0]))
         else:
             self.clean += 1
             self._keep(text, harms)
@@ -97,9 +103,7 @@ class Search:
     def _keep(self, text: str, harms: Iterable[Harmful]) -> None:
         for harmful in harms:
             fault, hazard, part = harmful.key
-            key = f"{fault}: {hazard} at {part}"
-            self.found.setdefault(key, Found(text, fault, hazard, part, harmful.harm.says,
-                                             harmful.harm.step.number if harmful.harm.step else None))
+            self.found.setdefault(f"{fault}: {hazard} at {part}", _found(text, harmful))
 
     def _adopt(self, parent: Parent, random: Random) -> None:
         if len(self.parents) < POOL:
@@ -113,7 +117,13 @@ class Search:
             "seed": self.seed, "rounds": self.rounds, "audited": self.audited, "unreadable": self.unreadable,
             "clean": self.clean, "nearly": self.nearly, "only": dict(self.only), "seen": sorted(self.seen),
             "found": {key: asdict(found) for key, found in self.found.items()},
+            "teeth": {key: asdict(found) for key, found in self.teeth.items()},
             "parents": [asdict(parent) for parent in self.parents]})
+
+
+def _found(text: str, harmful: Harmful) -> Found:
+    step = harmful.harm.step
+    return Found(text, *harmful.key, harmful.harm.says, step.number if step is not None else None)
 
 
 def begun(seed: int, seeds: Iterable[Data]) -> Search:
@@ -125,5 +135,6 @@ def gone_on_with(file: Path) -> Search:
     """The search that a file holds."""
     data: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
     parents = [Parent(**parent) for parent in data.pop("parents")]
-    found = {key: Found(**one) for key, one in data.pop("found").items()}
-    return Search(**{**data, "parents": parents, "found": found, "only": Counter(data["only"]), "seen": set(data["seen"])})
+    found, teeth = ({key: Found(**one) for key, one in data.pop(name).items()} for name in ("found", "teeth"))
+    return Search(**{**data, "parents": parents, "found": found, "teeth": teeth, "only": Counter(data["only"]),
+                     "seen": set(data["seen"])})
