@@ -139,7 +139,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(fuse, "kind", "slow", ["fast"], varied=22)
     pick.state(the_set, "fuse", fuse or None, ["none"])
     rectifier: Data = {}
-    pick.state(rectifier, "kind", kind["rectifier"][0], ["tube", "silicon", "selenium"])
+    pick.state(rectifier, "kind", kind["rectifier"][0], ["selenium", "tube", "silicon", "selenium"], varied=20)
     pick.state(rectifier, "heater", kind["rectifier"][1], ["direct", "indirect"])
     pick.state(the_set, "rectifier", rectifier or None)
     pick.state(the_set, "heaters", kind["heaters"] and {"connection": kind["heaters"]})
@@ -171,7 +171,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
 def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
     capacitor = {"name": name}
     pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
-    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=18)
+    pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=25)
     pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
     pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
                                                "reformed"], varied=35)

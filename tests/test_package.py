@@ -25,7 +25,12 @@ LAYERS = [[part.strip() for part in layer.split("|")] for layer in CONTRACTS[0][
 def imported(module: str) -> set[str]:
     """The packages of this project that a module imports, anywhere in it."""
     source = Path(importlib.import_module(module).__file__ or "").read_text(encoding="utf-8")
-    used = {node.module or "" for node in ast.walk(ast.parse(source)) if isinstance(node, ast.ImportFrom)}
+    used: set[str] = set()
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom):
+            used |= {f"{node.module}.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.Import):
+            used |= {alias.name for alias in node.names}
     return {name.split(".")[1] for name in used if name.startswith("auditor.")}
 
 

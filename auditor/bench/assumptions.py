@@ -22,6 +22,8 @@ def assumptions(plan: Plan) -> tuple[str, ...]:
     if any(step.takes is None for step in plan.steps):
         doing = format_quantity(DOING, DIMENSIONS["time"])
         used.append(f"A step takes {doing} beside its hold; `takes:` in a step replaces it.")
+    if any(c.peak_voltage is None and c.working_voltage is not None for c in plan.set.filter_capacitors or ()):
+        used.append("A filter capacitor can meet the peak of B+; `peak_voltage:` in its line replaces it.")
     if plan.set.idle_for is not None:
         used.append("A set without power for at least 30 days starts with its capacitors discharged.")
     return tuple(used)

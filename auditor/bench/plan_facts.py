@@ -23,6 +23,8 @@ VOLTAGE_LIMIT = re.compile(
     r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
     r"\s+(?:half|[0-9])", re.IGNORECASE)
 """How a stop condition begins that gives a number; anything else before it could turn it round."""
+TURNED_ROUND = re.compile(r"\b(?:no|not|without|never|unless|except|until|only|and|with)\b", re.IGNORECASE)
+"""Words by which a condition that names a sign waits for more than the sign, or means its opposite."""
 
 
 def _plan(name: str, kind: Kind, meaning: str, read: PlanReader, *asks: str) -> Fact:
@@ -129,6 +131,13 @@ def _stop_voltage(plan: Plan) -> Truth:
     return Truth.of(any(VOLTAGE_LIMIT.match(condition) for condition in plan.stop_when))
 
 
+def _stops_at(sign: str) -> PlanReader:
+    """Whether a stop condition names this sign, which by itself ends the attempt."""
+    named = re.compile(rf"\b{sign}s?\b", re.IGNORECASE)
+    return lambda plan: Truth.of(any(
+        named.search(condition) and not TURNED_ROUND.search(condition) for condition in plan.stop_when))
+
+
 def _dial_top(plan: Plan) -> Interval:
     """The last mark of the dial, moved with the wall [V]."""
     output, nominal = _of("autotransformer", "output")(plan), plan.mains.voltage
@@ -232,6 +241,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: Truth.of(_stop_current(p).high < NO_CEILING)),
     _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
           _stop_voltage),
+    _plan("stop.smoke", TRUTH, "smoke ends the attempt by itself", _stops_at("smoke")),
+    _plan("stop.smell", TRUTH, "a smell ends the attempt by itself", _stops_at("smell")),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
     _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
           lambda p: Truth.of(p.stop_again is not None)),

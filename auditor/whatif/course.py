@@ -6,15 +6,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import inf
 
+from auditor.bench.trace import DOING, Sample
 from auditor.plan.steps import Step
+from auditor.whatif.appearance import Appearance, kind_of_appearance
 from auditor.whatif.charge import Charges, kind_of_charge
 from auditor.whatif.contact import kind_of_contact
 from auditor.whatif.electrics import Model
 from auditor.whatif.hands import Met, met
 from auditor.whatif.harm import Harm
 from auditor.whatif.moments import Moment, Moments, Way
-from auditor.whatif.noticing import REACTION, Sign, at_the_step, on_the_meters, watched
-from auditor.whatif.overload import Strain, reforming, strains
+from auditor.whatif.noticing import REACTION, Sign
+from auditor.whatif.overload import Strain, reforming
 from auditor.whatif.world import CHECKS, World, attended
 
 SAYS_WHAT_FAILS = frozenset({"prove_dead", "reform"})
@@ -71,6 +73,7 @@ class Rehearsal:
         self.moments = moments
         self.model = Model(moments.plan, moments.states)
         self._met: dict[object, tuple[Met, ...]] = {}
+        self._appearances: dict[object, Appearance] = {}
 
     def met(self, world: World) -> tuple[Met, ...]:
         """What hands meet in this world, and in all that are alike to a hand."""
@@ -78,6 +81,13 @@ class Rehearsal:
         if kind not in self._met:
             self._met[kind] = met(world, self.moments, Charges(self.moments, self.model, world.effect))
         return self._met[kind]
+
+    def appearance(self, world: World) -> Appearance:
+        """What the fault of this world shows and strains."""
+        kind = kind_of_appearance(world)
+        if kind not in self._appearances:
+            self._appearances[kind] = Appearance(world, self.moments.states, self.model.healthy, self.model.of(world))
+        return self._appearances[kind]
 
     def play(self, world: World) -> Course:
         """The whole plan in this world, until somebody surely stops it."""
@@ -87,11 +97,10 @@ class Rehearsal:
 class _Play:
     def __init__(self, world: World, rehearsal: Rehearsal) -> None:
         self.world, self.plan, self.moments = world, world.plan, rehearsal.moments
-        self.well, self.electrics = rehearsal.model.healthy, rehearsal.model.of(world)
-        self.met = rehearsal.met(world)
+        self.electrics, self.met = rehearsal.model.of(world), rehearsal.met(world)
+        self.looks_like = rehearsal.appearance(world)
         self.looks = world.fault is not None and world.has(CHECKS)
         self.course = Course()
-        self._strains: dict[int, tuple[Strain, ...]] = {}
 
     def whole(self) -> Course:
         stopped = self._pass()
@@ -103,16 +112,17 @@ class _Play:
         """Let the time of the plan pass; the moment after which the operator stops, None where nobody does."""
         walk = Walk()
         for index, moment in enumerate(self.moments.main):
+            stops = self._ends_here(moment, index, None, walk)
             for way in self.moments.ways.get(index, ()):
                 if self.electrics.stays_live(way):
                     self._branch(index, way, walk)
-            if self._ends_here(moment, index, None, walk):
+            if stops:
                 return index
         return None
 
     def _branch(self, index: int, way: Way, walk: Walk) -> None:
+        # A step cut short does at most what it does on the plan as written, and the branch goes on from there.
         there = Walk(dict(walk.used), walk.powered)
-        # A step cut short does what it does on the plan as written, or less.
         any(self._ends_here(moment, index, way.why, there) for moment in way.moments if not moment.sample.failed)
 
     def _is_reached(self, one: Met, stopped: int | None) -> bool:
@@ -124,7 +134,7 @@ class _Play:
 
     def _shows_without_power(self, moment: Moment) -> bool:
         return self.looks and moment.sample.exit and not moment.sample.failed and _tells(moment.sample.step) and any(
-            at_the_step(self.world, moment.sample.step))
+            self.looks_like.at(moment.sample.step))
 
     def _ends_here(self, moment: Moment, index: int, why: str | None, walk: Walk) -> bool:
         """Let the time of a moment pass; whether the operator stops after it."""
@@ -147,8 +157,8 @@ class _Play:
         stops_after = min((within for _, told, within in signs if told), default=None)
         if acting:
             time = min(elapsed, after, inf if stops_after is None else stops_after)
-            self._strained(self._strains_in(moment.state), sample.step, index, why, walk,
-                           min(time, REACTION) if sample.tail == 1 else time)
+            self._strained(self.looks_like.strains(moment.state), sample.step, index, why, walk,
+                           min(time, self._reacted(sample, elapsed)))
         else:
             walk.used = {}
         return stops_after is not None
@@ -164,23 +174,16 @@ class _Play:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
         step, state = moment.sample.step, moment.state
-        for sign in at_the_step(self.world, step):
+        for sign in self.looks_like.at(step):
             yield sign, _tells(step), inf
         if not acting:
             return
-        well, faulty = self.well.faulty(state), self.electrics.faulty(state)
-        for sign in on_the_meters(self.plan, step, well, faulty):
+        for sign in self.looks_like.on_meters(step, state):
             yield sign, _tells(step), inf
-        conditions = (*(self.plan.stop_when if self.plan.stop_then else ()), *step.stop_if)
         if attended(self.world, step):
-            for sign in watched(self.world, conditions, self.moments.states[state], well, faulty):
+            for sign in self.looks_like.watched(step, state):
                 if after >= sign.after:
                     yield sign, True, max(0.0, sign.after - before) + REACTION
-
-    def _strains_in(self, state: int) -> tuple[Strain, ...]:
-        if state not in self._strains:
-            self._strains[state] = tuple(strains(self.world, self.electrics.faulty(state)))
-        return self._strains[state]
 
     def _strained(self, found: Iterator[Strain] | tuple[Strain, ...], step: Step, index: int, why: str | None, walk: Walk,
                   time: float) -> None:

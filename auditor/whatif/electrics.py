@@ -116,9 +116,10 @@ class Electrics:
         return self._live[state]
 
     def stays_live(self, way: Way) -> bool:
-        """Whether volts may reach the cord after some action of a branch, which mostly cut the power at once."""
+        """Whether volts may reach the cord, or a capacitor that is reformed, after some action of a branch, which mostly cut
+        the power at once."""
         if way not in self._stays:
-            self._stays[way] = any(self.live(moment.state) for moment in way.moments
+            self._stays[way] = any(moment.sample.step.verb == "reform" or self.live(moment.state) for moment in way.moments
                                    if moment.sample.exit and not moment.sample.failed)
         return self._stays[way]
 

@@ -150,8 +150,8 @@ def _after(found: re.Match[str]) -> float:
 
 
 def span(value: Interval) -> str:
-    """A range in three figures: `2`, `41..46`."""
-    low, high = f"{value.low:.3g}", "" if value.high == inf else f"{value.high:.3g}"
+    """A range in three figures: `2`, `41..46`, `..50`."""
+    low, high = ("" if end in (-inf, inf) else f"{end:.3g}" for end in (value.low, value.high))
     return low if low == high else f"{low}..{high}"
 
 

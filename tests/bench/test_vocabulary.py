@@ -19,7 +19,6 @@ EVERY_FACT = pytest.mark.parametrize("name", FACTS)
 RULES = load_rulebook().rules
 SPARE = {
     "set.motor": "whether there is a motor at all; the shipped rules ask whether it is connected",
-    "set.rectifier": "what rectifies; the shipped rules ask whether B+ can rise and whether it is loaded",
     "set.filter": "whether a capacitor or a choke follows the rectifier; the shipped rules leave it to the electrical model",
     "set.heaters": "how the heaters are fed; the shipped rules leave it to the electrical model",
 }

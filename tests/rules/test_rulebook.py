@@ -21,7 +21,7 @@ END_OF_SENTENCE = re.compile(r"[.?!](?:\s|$)")
 SENTENCES = re.compile(r'[A-Z`{"].*[.]', re.DOTALL)
 SOURCE = re.compile(
     r"(common practice|from memory|calculated"
-    r"|(ANSI|COMAR|DOE-HDBK|EIA|EN|HSE|IEC|IET|JAN|MIL|NAVEDTRA|NEC|NFPA|UL)\b|[0-9]+ CFR [0-9]+"
+    r"|(ANSI|COMAR|DOE-HDBK|EIA|EN|HSE|IEC|IET|JAN|MIL|NAVEDTRA|NEC|NFPA|TM|UL)\b|[0-9]+ CFR [0-9]+"
     r"|[A-Z][a-z]+( and [A-Z][a-z]+)* [0-9]{4}\b).*"
 )
 """A custom of the trade, a memory or a calculation that says so, a standard or public document by its designation, or

@@ -83,7 +83,8 @@ def judged(data: dict[str, Any], *, most: int = NEARLY, off: frozenset[str] = fr
 
 
 def harms_of(candidate: Judged) -> list[Harmful]:
-    """Every serious harm to a person, with everything well and under every fault that the set may have and a plan can contain."""
+    """Every serious harm to a person, with everything well and under every fault that the set may have and that a plan can
+    contain."""
     trial, plan = Trial(candidate.replayed), candidate.replayed.trace.plan
     found = {}
     for harm in trial.course(World(plan)).harms:

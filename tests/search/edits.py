@@ -181,7 +181,7 @@ EDITS: tuple[tuple[Edit, int], ...] = (
 """Each edit and how often it is chosen."""
 
 
-def edited(data: Data, random: Random, most: int = 14) -> Data | None:
+def edited(data: Data, random: Random, most: int = 9) -> Data | None:
     """A copy with one to `most` edits; None where the last found nothing to change."""
     whole: Data | None = deepcopy(data)
     edits, weights = [edit for edit, _ in EDITS], [weight for _, weight in EDITS]

@@ -56,7 +56,7 @@ FIRE: Stated = {"part": "the shorted part", "stands": "10 W", "before": "60 s", 
 def a_plan(*steps: str, the_set: Stated = TRANSFORMER_SET, chain: Sequence[Any] = WALL, mains: Stated = MAINS,
            attended: str = "throughout", stop: Sequence[str] = (), then: Sequence[Any] = OFF, purpose: str = "",
            instruments: Sequence[str] = ()) -> Plan:
-    """A plan with these steps. stop: conditions for a stop; then: what is done at one; attended: whether somebody watches."""
+    """A plan with these steps. stop: conditions for a stop; then: what is done at one; attended: who watches."""
     header = {"title": "A small plan of the Millrace Valley Wireless Society", **({"purpose": purpose} if purpose else {})}
     bench = {"chain": list(chain), "instruments": [{"name": name, "kind": "multimeter"} for name in instruments],
              "people": {"attended": attended}, "complete": "yes"}
