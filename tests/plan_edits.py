@@ -19,7 +19,8 @@ NOT_FACTS = {
     "filter_capacitors": "a list: what it holds is stated item by item", "line_capacitors": "a list", "chain": "closed",
     "instruments": "a list", "proved": "evidence: what is not written has not been done",
     "continuity_checked": "evidence", "relies_on": "what the plan writes down to rely on", "frequency": "in no rule",
-    "band": "has a printed assumption", "peak_voltage": "has a printed assumption", "connected_to": "what is not written to be connected is not", "how": "words",
+    "band": "has a printed assumption", "peak_voltage": "has a printed assumption",
+    "connected_to": "what is not written to be connected is not", "how": "words",
 }
 """Keys that hiding leaves alone, and why; steps and stop rules are closed lists and are left alone too."""
 

@@ -20,7 +20,7 @@ from auditor.bench.electrical.lamp import MADE_WITHIN
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.bench.electrical.ranges import LampBand
 from auditor.bench.electrical.switching import SwitchingLoad
-from auditor.bench.state import State
+from auditor.bench.state import TUBES, State
 from auditor.logic.interval import Interval
 from auditor.plan.chain import FILAMENT_LAMPS
 from auditor.plan.equipment import FILTERS
@@ -208,10 +208,12 @@ def _load(supply: str, plan: Plan, state: State, voltage: Interval) -> Load:
         return _transformerless(plan, state, voltage, stated or TRANSFORMERLESS_SET.power)
     kind = _transformer_kind(plan)
     power = stated or kind.power
-    if "tubes" in state.out:
+    if state.out >= TUBES:
         return SetLoad(voltage, power * IRON_SHARE, IRON_ALONE)
     if "rectifier tube" in state.out:
         return SetLoad(voltage, power * HEATERS_SHARE, HEATERS_ALONE)
+    if "other tubes" in state.out:  # what the rectifier tube and its capacitors take, which is little
+        return SetLoad(voltage, Interval(power.low * IRON_SHARE.low, power.high * HEATERS_SHARE.high), HEATERS_ALONE)
     if "output tubes" in state.out:
         power = Interval(power.low * HEATERS_SHARE.low, power.high)
     return SetLoad(voltage, power, kind.shape)
@@ -227,7 +229,7 @@ def chain_open(plan: Plan, state: State) -> bool:
     """Whether a tube that is out opens a chain of heaters in series."""
     heaters = plan.set.heaters
     return heaters is not None and heaters.connection == "series" and bool(
-        state.out & {"tubes", "rectifier tube", "output tubes"})
+        state.out & TUBES)
 
 
 def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interval) -> SetLoad:
@@ -267,7 +269,7 @@ def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
     if "output tubes" in state.out:
         in_use = in_use.hull(peak)  # what is left draws less
     needs_heat = (kind == "tube",) if kind is not None or not tubes else (True, False)
-    loaded = "tubes" not in state.out and not (direct and chain_open(plan, state))
+    loaded = "other tubes" not in state.out and not (direct and chain_open(plan, state))
     flattened = FLATTENED if inputs == FILTERS[:1] else FLATTENED_MEAN if tubes else FLATTENED_SQUARE
     aged = Interval(1.0 - AGED_SELENIUM, 1.0) if kind in (None, "selenium") else Interval.exactly(1.0)
     return tuple(Supply(in_use if heat else in_use * aged, peak, heat and tubes, onset, loaded, flattened)

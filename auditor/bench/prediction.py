@@ -262,12 +262,13 @@ def _light(lamp: LampBand, temperature: Interval) -> Interval:
 def _b_plus(plan: Plan, state: State, feed: Feed, whole: Settled) -> Interval | None:
     if feed.powered is not Truth.TRUE:
         return ZERO if feed.powered is Truth.FALSE and _discharged(state) else None
-    if state.out & {"rectifier tube", "fuse"}:
+    if "fuse" in state.out:
         return ZERO
     voltage = described.rated_voltage(plan)
     found: Interval | None = None
     for supply in described.supplies(plan, state) if voltage is not None else ():
-        cold = supply.needs_heat and whole.current == ZERO  # its heater is in the chain that is open
+        # Its heater is in the chain that is open, or it has been taken out.
+        cold = supply.needs_heat and (whole.current == ZERO or "rectifier tube" in state.out)
         got = ZERO if cold or voltage is None else b_plus(supply, voltage, whole.set_voltage, feed.lamp is not None)
         found = got if found is None else found.hull(got)
     return found

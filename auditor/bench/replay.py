@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from auditor.bench.circuit import energised, limiter_in
-from auditor.bench.state import NO_TIME, State, capacitor_names
+from auditor.bench.state import NO_TIME, TUBES, State, capacitor_names
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
@@ -94,11 +94,15 @@ def _remove_lamp(state: State, step: Step, plan: Plan) -> State:
 
 
 def _take_out(state: State, step: Step, plan: Plan) -> State:
-    return replace(state, out=state.out | {str(step.what)})
+    return replace(state, out=state.out | _taken(step))
 
 
 def _put_in(state: State, step: Step, plan: Plan) -> State:
-    return replace(state, out=state.out - {str(step.what)})
+    return replace(state, out=state.out - _taken(step))
+
+
+def _taken(step: Step) -> frozenset[str]:
+    return TUBES if step.what == "tubes" else frozenset({str(step.what)})
 
 
 def _connect(state: State, step: Step, plan: Plan) -> State:

@@ -13,6 +13,8 @@ START = (
     "At the start the bench is plugged into the wall, the set is not plugged in, every switch is off and every tube "
     "is in its socket."
 )
+TUBES = frozenset({"rectifier tube", "output tubes", "other tubes"})
+"""What `take_out: tubes` takes out, each of which can be put back for itself."""
 NO_TIME = Interval.exactly(0.0)
 LONG_IDLE = 30 * 24 * 3600.0
 """A set unpowered for this long [s] is taken as discharged: a printed assumption, not a measurement. A filter capacitor

@@ -29,7 +29,7 @@ def _tube_rectifier(plan: Plan) -> Truth:
 
 def _b_plus_fed(plan: Plan, state: State) -> Truth:
     """Whether B+ can rise: the set is energised, and its rectifier is not a tube that has been taken out."""
-    taken_out = Truth.of(bool(state.out & {"tubes", "rectifier tube"}))
+    taken_out = Truth.of("rectifier tube" in state.out)
     return circuit.energised(plan, state) & ~(_tube_rectifier(plan) & taken_out)
 
 
@@ -38,7 +38,7 @@ def _b_plus_loaded(plan: Plan, state: State) -> Truth:
     rectifier = plan.set.rectifier
     heater = rectifier.heater if rectifier is not None else None
     slow = Truth.UNKNOWN if heater is None else Truth.of(heater == "indirect")
-    return _tube_rectifier(plan) & slow & Truth.of(not state.out & {"tubes", "output tubes"})
+    return _tube_rectifier(plan) & slow & Truth.of(not state.out & {"output tubes", "other tubes"})
 
 
 def _connected(what: str) -> Callable[[Plan, State], Truth]:

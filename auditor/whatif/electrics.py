@@ -52,10 +52,15 @@ def conducts(plan: Plan, state: State) -> Truth:
     supplies, rated = described.supplies(plan, state), described.rated_voltage(plan)
     if rated is None or not supplies:
         return Truth.UNKNOWN
-    if state.out & {"tubes", "rectifier tube", "fuse"}:
+    if "fuse" in state.out:
         return Truth.FALSE
     volts = settled(plan, state).set_voltage
-    found = {_enough(volts, rated, supply.onset if supply.needs_heat else ZERO) for supply in supplies}
+    found = set()
+    for supply in supplies:
+        if supply.needs_heat and "rectifier tube" in state.out:
+            found.add(Truth.FALSE)
+        else:
+            found.add(_enough(volts, rated, supply.onset if supply.needs_heat else ZERO))
     return found.pop() if len(found) == 1 else Truth.UNKNOWN
 
 

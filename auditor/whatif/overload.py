@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
+from auditor.bench.circuit import wall
 from auditor.bench.electrical.protective import CORD_AMPACITY, fuse_opens_within, stands
 from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
@@ -59,7 +60,7 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
     if readings.current is None or readings.set_power is None or readings.current.high <= 0.0:
         return
     current, watts = readings.current.high, readings.set_power.high
-    ended = _fuses(world, current)
+    ended = _fuses(world, readings, current)
     for part, ratio in _loads(world, readings, current, watts):
         if stands(ratio) < inf:
             yield Strain(part, FIRE, f"{part} carries {_times(ratio)} its rating", stands(ratio), ended)
@@ -107,25 +108,41 @@ def _loads(world: World, readings: Readings, current: float, watts: float) -> It
     plan = world.plan
     yield "the cord of the set", current / CORD
     if world.effect.at != "the cord" and plan.set.rated_power is not None:
-        yield "the set", watts / (LARGEST_FUSE * plan.set.rated_power.high)
+        yield "the set", _over(watts, LARGEST_FUSE * plan.set.rated_power.high)
     auto, transformer = plan.record("autotransformer"), plan.record("isolating_transformer")
     if auto is not None and auto.rated_current is not None:
-        yield "the brush of the autotransformer", current / auto.rated_current.low
+        yield "the brush of the autotransformer", _over(current, auto.rated_current.low)
     if transformer is not None and transformer.rated_power is not None and readings.source_voltage is not None:
-        yield "the isolating transformer", current * readings.source_voltage.high / transformer.rated_power.low
+        yield "the isolating transformer", _over(current * readings.source_voltage.high, transformer.rated_power.low)
 
 
-def _fuses(world: World, current: float) -> float:
-    """When the first fuse in the way has surely opened [s]."""
+def _over(value: float, rating: float) -> float:
+    """How many times its rating a part carries; one rated for nothing carries too much of anything."""
+    return value / rating if rating > 0.0 else inf
+
+
+def _fuses(world: World, readings: Readings, current: float) -> float:
+    """When the first fuse in the way has surely opened [s]. One before the dial carries the current turned down with the
+    volts."""
     plan, fuse = world.plan, world.plan.set.fuse
     if not world.has(FUSES):
         return inf
     auto, outlet = plan.record("autotransformer"), plan.record("outlet")
     of_the_outlet = outlet.fuse if outlet is not None and outlet.fuse is not None else WALL
-    ratings: list[Interval | None] = [auto.fuse if auto else None, of_the_outlet]
+    ratings: list[Interval | None] = [auto.fuse if auto else None]
     if world.effect.at != "the cord" and world.effect.fuse is None and fuse is not None and fuse.fitted:
         ratings.append(fuse.rating)
-    return min((fuse_opens_within(current / rating.high) for rating in ratings if rating is not None), default=inf)
+    behind = (_over(current, rating.high) for rating in ratings if rating is not None)
+    before = _over(current * _turned_down(plan, readings), of_the_outlet.high)
+    return min(map(fuse_opens_within, (before, *behind)))
+
+
+def _turned_down(plan: Plan, readings: Readings) -> float:
+    """The volts of the dial over those of the wall, at the least."""
+    source, here = readings.source_voltage, wall(plan)
+    if not plan.has("autotransformer") or source is None or not 0.0 < here.low < inf:
+        return 1.0
+    return source.low / here.low
 
 
 def _over_voltage(world: World, readings: Readings) -> Iterator[Strain]:

@@ -160,7 +160,7 @@ def _row(plan: Plan, bench: Row, before: Row, step: Step, leaving: bool) -> Row:
         "cord_live": on["cord"], "energised": on["set"], "limiter_in": on["through the lamp"],
         "set_voltage": _set_voltage(plan, bench, on), "charged": dict(bench["charged"]),
         "earth_joined": _earth_joined(plan, bench), "stopped": bench["stopped"], "touch": _touch(before, step),
-        "impossible": _cannot(plan, before, step),
+        "impossible": _cannot(plan, before, step), "out": set(bench["out"]),
     }
 
 
@@ -309,6 +309,11 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         bench["lamp"] = step.lamp
     elif verb == "remove_lamp":
         bench["lamp"] = None
+    elif verb == "take_out":
+        bench["out"].update(["rectifier tube", "output tubes", "other tubes"] if what == "tubes" else [what])
+    elif verb == "put_in":
+        for one in ["rectifier tube", "output tubes", "other tubes"] if what == "tubes" else [what]:
+            bench["out"].discard(one)
     elif verb == "connect":
         bench["joined"].append((what, step.at or "set"))
         bench["off"].discard(what)

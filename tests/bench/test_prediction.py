@@ -11,7 +11,7 @@ import pytest
 
 from auditor.bench.described import resistance, taken_for_granted
 from auditor.bench.prediction import Readings, at_first, settled
-from auditor.bench.state import State
+from auditor.bench.state import TUBES, State
 from auditor.bench.trace import replay
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -166,7 +166,7 @@ TRANSFORMER = """
   switch: in the live line
 """
 DIRECT = {"bypass_closed": Truth.TRUE}
-NO_TUBES = {**DIRECT, "out": frozenset({"tubes"})}
+NO_TUBES = {**DIRECT, "out": TUBES}
 
 
 def b_plus(of: Plan, volts: float = 117, **changes: object) -> Interval:
@@ -272,7 +272,7 @@ def test_a_tube_out_of_a_series_chain_stops_everything() -> None:
 
 def test_a_transformer_with_its_tubes_out_draws_a_fraction() -> None:
     of = plan("\n  power_supply: transformer\n  rated_voltage: 117 V\n  rated_power: 50 W\n  output: tube\n")
-    full, bare = at_dial(117, of), at_dial(117, of, out=frozenset({"tubes"}))
+    full, bare = at_dial(117, of), at_dial(117, of, out=TUBES)
     assert full.set_power is not None
     assert bare.set_power is not None
     assert bare.set_power.high < full.set_power.low

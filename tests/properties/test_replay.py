@@ -38,7 +38,7 @@ def asked(plan: Plan, sample: Sample) -> dict[str, Any]:
         "fed": circuit.fed(plan, state), "cord_live": circuit.cord_live(plan, state),
         "energised": circuit.energised(plan, state), "limiter_in": circuit.limiter_in(plan, state),
         "earth_joined": circuit.earth_joined(plan, state), "touch": touch(sample.step, sample.before),
-        "impossible": why_impossible(sample.before, sample.step, plan) is not None,
+        "impossible": why_impossible(sample.before, sample.step, plan) is not None, "out": set(state.out),
     }
     return {**{key: plainly(value) for key, value in answers.items()},
             "charged": {name: plainly(truth) for name, truth in state.charged}}

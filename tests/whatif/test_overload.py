@@ -18,7 +18,7 @@ from auditor.whatif.overload import FUSE_IS_TRUSTED, LARGEST_FUSE, SURGE, Strain
 from auditor.whatif.overload import WALL as OF_THE_WALL
 from auditor.whatif.world import FUSES, World
 from tests.whatif.tried import FIRE as BURNS
-from tests.whatif.tried import ISOLATED, TRANSFORMER_SET, WALL, Stated, a_plan, a_world, with_effect
+from tests.whatif.tried import ISOLATED, MAINS, TRANSFORMER_SET, WALL, Stated, a_plan, a_world, with_effect
 
 EXACTLY = Interval.exactly
 UNTIL_THE_WALL_OPENS = fuse_opens_within(50 / OF_THE_WALL.high)
@@ -27,21 +27,23 @@ AMPERES = st.floats(0.01, 500.0)
 SECONDS = st.floats(0.01, 1e5)
 
 
-def readings(amps: float, volts: float = 120.0, b_plus: float | None = None) -> Readings:
+def readings(amps: float, volts: float = 120.0, b_plus: float | None = None, dial: float = 120.0) -> Readings:
     """What the meters show at so many amperes and volts at the set."""
-    return Readings(EXACTLY(volts), EXACTLY(amps), EXACTLY(amps * volts), source_voltage=EXACTLY(120.0),
+    return Readings(EXACTLY(volts), EXACTLY(amps), EXACTLY(amps * volts), source_voltage=EXACTLY(dial),
                     b_plus=None if b_plus is None else EXACTLY(b_plus))
 
 
-def strained(world: World, amps: float, volts: float = 120.0, b_plus: float | None = None) -> dict[str, Strain]:
+def strained(world: World, amps: float, volts: float = 120.0, b_plus: float | None = None,
+             dial: float = 120.0) -> dict[str, Strain]:
     """Each part under more than it is made for."""
-    return {strain.part: strain for strain in strains(world, readings(amps, volts, b_plus))}
+    return {strain.part: strain for strain in strains(world, readings(amps, volts, b_plus, dial))}
 
 
 def fused(rating: str | None, **of_the_set: Any) -> Plan:
     """A plan with a fuse of this rating behind the dial, or none."""
     dial = {"autotransformer": {"output": "0..140 V", "rated_current": "3 A", **({"fuse": rating} if rating else {})}}
-    return a_plan("set_dial: 0 V", chain=(WALL[0], dial, "set"), the_set={**TRANSFORMER_SET, **of_the_set})
+    return a_plan("set_dial: 0 V", chain=(WALL[0], dial, "set"), the_set={**TRANSFORMER_SET, **of_the_set},
+                  mains={**MAINS, "band": "120 V"})
 
 
 def shorted(plan: Plan, heats: Stated | None = None, **effect: Any) -> World:
@@ -165,6 +167,21 @@ def test_an_outlet_with_a_fuse_of_its_own_opens_before_the_wall() -> None:
     chain = ({"outlet": {"switch": "ordinary", "fuse": "3 A"}}, "set")
     found = strained(shorted(a_plan("plug_in: set", chain=chain)), 50.0)
     assert found["the cord of the set"].ended == fuse_opens_within(50 / 3) < UNTIL_THE_WALL_OPENS
+
+
+@pytest.mark.parametrize(("dial", "before"), [(120.0, 50.0), (60.0, 25.0), (12.0, 5.0)])
+def test_a_fuse_before_the_dial_carries_the_current_turned_down_with_the_volts(dial: float, before: float) -> None:
+    # an engineer's example, as quoted elsewhere: at 12 V of 120 V, 10 A out draw 1 A in
+    found = strained(shorted(fused(None)), 50.0, volts=dial, dial=dial)["the cord of the set"]
+    assert found.ended == fuse_opens_within(before / OF_THE_WALL.high)
+    behind = strained(shorted(fused("3 A")), 50.0, volts=dial, dial=dial)["the cord of the set"]
+    assert behind.ended == fuse_opens_within(50 / 3)
+
+
+def test_a_rating_of_nothing_is_exceeded_by_any_current() -> None:
+    dial = {"autotransformer": {"output": "0..140 V", "rated_current": "0 A"}}
+    found = strained(shorted(a_plan("set_dial: 0 V", chain=(WALL[0], dial, "set"))), 0.1)
+    assert found["the brush of the autotransformer"].stands == fuse_opens_within(inf)
 
 
 # The part that a fault heats
