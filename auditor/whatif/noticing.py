@@ -27,6 +27,7 @@ VOLTS = re.compile(
     r"(?:the )?(?:set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:below|under|stays below)\s+"
     r"(?:(?P<half>half)|(?P<percent>[\d.]+)\s*%)\s+(?:of )?the dial(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
 B_PLUS = re.compile(r"(?:the )?B\+\s+(?P<side>above|over|below|under)\s+(?P<limit>[\d.]+\s*V)")
+TURNED = re.compile(r"\b(no|not|without|never|unless|except|until|only)\b", re.IGNORECASE)
 BRIGHT = frozenset({"yellow", "white", "melts"})
 DARK_WORDS, BRIGHT_WORDS = ("dark", "off", "no glow"), ("full", "full glow", "bright")
 METERS = {"set_voltage": "the set's meter", "current": "the ammeter", "power": "the wattmeter", "B+": "the meter at B+"}
@@ -122,9 +123,14 @@ def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Re
         return
     signs = world.fault.signs
     for condition in conditions:
-        yield from (Sign(word, signs.sensed_after.high) for word in signs.sensed if word in condition)
+        yield from (Sign(word, signs.sensed_after.high) for word in signs.sensed if _names(condition, word))
         if not any(_numbers(world.plan, condition, state, healthy)):
             yield from _numbers(world.plan, condition, state, faulty)
+
+
+def _names(condition: str, word: str) -> bool:
+    """Whether a condition for a stop is that something is seen, heard or smelt; a word beside it may turn it round."""
+    return word in condition.lower() and TURNED.search(condition) is None
 
 
 def _numbers(plan: Plan, condition: str, state: State, faulty: Readings) -> Iterator[Sign]:
