@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from tests.plan_steps import steps_of, stop_of
+from tests.plan_steps import steps_of, stop_of, volts
 from tests.plan_text import as_text
 
 T = TypeVar("T")
@@ -145,6 +145,8 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(the_set, "heaters", kind["heaters"] and {"connection": kind["heaters"]})
     pick.state(the_set, "B+", kind["B+"], ["200 V", "60..300 V"])
     pick.state(the_set, "B+_peak", kind["B+_peak"], ["150 V", "400 V"])
+    if "B+" in the_set and "B+_peak" in the_set and volts(the_set["B+_peak"])[1] < volts(the_set["B+"])[0]:
+        the_set["B+_peak"] = the_set["B+"]  # a peak below B+ in use is refused
     pick.state(the_set, "B+_resistance", None, ["20 kohm", "5..30 kohm"])
     if "B+_resistance" in the_set:  # a bleeder of its own goes with a choke before it, or with a capacitor
         the_set["filter"] = "choke input" if the_set["B+_resistance"] == "20 kohm" else "capacitor input"

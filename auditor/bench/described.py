@@ -268,11 +268,11 @@ def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
     onset = (TRANSFORMERLESS_SET if direct else TRANSFORMER_SET).shape.onset if tubes else Interval.exactly(0.0)
     if "output tubes" in state.out:
         in_use = in_use.hull(peak)  # what is left draws less
-    needs_heat = (kind == "tube",) if kind is not None or not tubes else (True, False)
+    needs_heat = (kind == "tube",) if kind is not None else (True, False) if tubes else (False,)
     loaded = "other tubes" not in state.out and not (direct and chain_open(plan, state))
     flattened = FLATTENED if inputs == FILTERS[:1] else FLATTENED_MEAN if tubes else FLATTENED_SQUARE
     aged = Interval(1.0 - AGED_SELENIUM, 1.0) if kind in (None, "selenium") else Interval.exactly(1.0)
-    return tuple(Supply(in_use if heat else in_use * aged, peak, heat and tubes, onset, loaded, flattened)
+    return tuple(Supply(in_use if heat else in_use * aged, peak, heat, onset, loaded, flattened)
                  for heat in needs_heat)
 
 

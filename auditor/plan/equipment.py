@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from auditor.plan.record import Record
-from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, Watts, Word, YesNo
+from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, Watts, Word, YesNo, wrong
 
 POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery")
 CHASSIS = ("hot", "isolated")
@@ -116,3 +116,11 @@ class Set(Record):
     earth_lead: Annotated[str, Word(LEADS)] | None = None
     idle_for: Seconds | None = None
     complete: YesNo | None = None
+
+    @model_validator(mode="after")
+    def a_peak_is_not_below_what_is_in_use(self) -> "Set":
+        peak, in_use = self.b_plus_peak, self.b_plus
+        if peak is not None and in_use is not None and peak.high < in_use.low:
+            raise wrong("`B+_peak`, which is B+ with nothing drawn, lies below `B+` in use",
+                        "as in `B+: 220..270 V` with `B+_peak: 380 V`")
+        return self

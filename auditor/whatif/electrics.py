@@ -97,7 +97,7 @@ def _beside(healthy: SetLoad, resistance: Interval) -> SetLoad:
 def _with_peak(plan: Plan, state: State, readings: Readings) -> Readings:
     """With nothing drawn on B+, so that it may stand at the peak that belongs to the volts."""
     rated, supplies = described.rated_voltage(plan), described.supplies(plan, state)
-    if rated is None or not supplies:
+    if rated is None or not supplies or ("rectifier tube" in state.out and all(supply.needs_heat for supply in supplies)):
         return readings
     peak = max(supply.peak.high for supply in supplies)
     return replace(readings, b_plus=Interval(0.0, peak * readings.set_voltage.high / rated.low))

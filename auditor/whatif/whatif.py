@@ -14,11 +14,13 @@ from auditor.logic.nodes import Expression, names_in
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.catalogue import Entry, load_catalogue
+from auditor.whatif.contact import MATTERS as FELT
 from auditor.whatif.course import Course, Notice, Rehearsal
-from auditor.whatif.fault import Fault
+from auditor.whatif.electrics import ELECTRICAL
+from auditor.whatif.fault import NO_EFFECT, Fault
 from auditor.whatif.harm import Harm
 from auditor.whatif.moments import Moments, moments
-from auditor.whatif.world import PROTECTIONS, World, worlds
+from auditor.whatif.world import CHECKS, EARTH, FUSES, ISOLATION, LAMP, PROTECTIONS, RESIDUAL, World, worlds
 
 
 class Verdict(Enum):
@@ -65,6 +67,8 @@ class WhatIf:
     outcomes: tuple[Outcome, ...]
 
 
+WORKS_ON = {LAMP: ELECTRICAL, FUSES: (*ELECTRICAL, "fuse"), **dict.fromkeys((ISOLATION, EARTH, RESIDUAL), FELT)}
+"""The parts of an effect that a protection can hold down."""
 NOT_DONE = -1
 """Below every grade of a shock, and below the none of a harm that is no shock."""
 
@@ -169,20 +173,30 @@ def _badness(harms: tuple[Harm, ...]) -> tuple[int, int]:
 
 
 def _containment(trial: Trial, played: list[Played]) -> tuple[tuple[str, ...], bool, World, Course]:
-    """What contains a fault that does no harm: the protections without one of which it would; and the way of being there
-    that shows it. Where each is enough without the others, all without which together it would."""
+    """What contains a fault that does no harm: the protections without one of which it would, in any way of being there;
+    and a way that shows it. Where each is enough without the others, all without which together it would."""
     def harmful(world: World, *removed: str) -> bool:
         return bool(_played(trial, world.without(*removed))[2])
 
+    shown = next(((w, c) for w, c, _ in reversed(played) if c.notice is not None), played[-1][:2])
+    gravest_first = played[::-1]
+    needed = tuple(p for p in PROTECTIONS if any(
+        _may_contain(p, world, course) and harmful(world, p) for world, course, _ in gravest_first))
+    if needed:
+        return needed, False, *shown
     bare = [(world, course) for world, course, _ in played if harmful(world, *PROTECTIONS)]
     if not bare:
-        return (), False, played[-1][0], played[-1][1]
+        return (), False, *played[-1][:2]
     world, course = next(((w, c) for w, c in reversed(bare) if c.notice is not None), bare[-1])
-    needed = [p for p in PROTECTIONS if harmful(bare[0][0], p) or harmful(bare[-1][0], p)]  # the mildest, the gravest
-    if needed:
-        return tuple(needed), False, world, course
     spare = list(PROTECTIONS)
     for protection in PROTECTIONS:
         if harmful(world, *(p for p in spare if p != protection)):
             spare.remove(protection)
     return tuple(spare), True, world, course
+
+
+def _may_contain(protection: str, world: World, course: Course) -> bool:
+    """Whether a protection by itself can make a difference to this fault beyond what it makes to a set that is well."""
+    if protection == CHECKS:
+        return course.notice is not None
+    return any(getattr(world.effect, name) != getattr(NO_EFFECT, name) for name in WORKS_ON[protection])
