@@ -7,6 +7,7 @@ from auditor.bench.state import START
 from auditor.bench.trace import DOING
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.quantity import format_quantity
+from auditor.plan.equipment import CURRENTS
 from auditor.plan.plan import Plan
 
 
@@ -16,6 +17,8 @@ def assumptions(plan: Plan) -> tuple[str, ...]:
     card = plan.source.card
     if card is not None:
         used.append(f"The bench card {card.file} (fingerprint {card.fingerprint}) says what the plan does not.")
+    if plan.mains.kind is None:
+        used.append(f"The mains are {CURRENTS[0]}; `kind:` under `mains:` replaces it.")
     if plan.mains.band is None and plan.mains.voltage is not None:
         band = format_quantity(wall(plan), DIMENSIONS["voltage"])
         used.append(f"The wall is {band}, the usual tolerance; `band:` under `mains:` replaces it.")

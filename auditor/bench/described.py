@@ -23,7 +23,7 @@ from auditor.bench.electrical.switching import SwitchingLoad
 from auditor.bench.state import TUBES, State
 from auditor.logic.interval import Interval
 from auditor.plan.chain import FILAMENT_LAMPS
-from auditor.plan.equipment import FILTERS
+from auditor.plan.equipment import CURRENTS, FILTERS
 from auditor.plan.plan import Plan
 
 Load = SetLoad | SwitchingLoad
@@ -179,6 +179,8 @@ def _cold_heaters(load: SetLoad) -> SetLoad:
 
 def why_no_law(plan: Plan) -> str | None:
     """Why nothing can be predicted for the set, in words; None where it can."""
+    if plan.mains.kind == CURRENTS[1]:
+        return "the model knows alternating current alone, and these mains are direct current, so no reading is predicted"
     if plan.set.power_supply == "vibrator":
         return ("a vibrator supply runs from a battery and needs its full voltage at once: neither lamp nor slow raising "
                 "suits it, so no reading is predicted")

@@ -16,6 +16,7 @@ from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
 
+IRON = ("isolating_transformer", "autotransformer")
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
 CURRENT_LIMIT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
@@ -152,10 +153,31 @@ def _other_loads(plan: Plan) -> Truth:
     return Truth.of(loads or sum(e.kind == "set" for e in plan.chain) > 1)
 
 
+HERTZ = {name: Interval.exactly(float(name.split()[0])) for name in equipment.IRON_FREQUENCIES if name != "any"}
+LOWEST, HIGHEST = HERTZ[equipment.FREQUENCIES[0]], HERTZ[equipment.FREQUENCIES[-1]]
+"""Of the frequencies of the mains [Hz]. What is not stated is one of them."""
+
+
+def _hertz(stated: str | None) -> Interval:
+    """The frequency of the mains, or the lowest for which iron is made [Hz]."""
+    return LOWEST.hull(HIGHEST) if stated is None else HERTZ.get(stated, LOWEST)
+
+
+def _iron_of_the_bench(plan: Plan) -> Interval:
+    """The lowest frequency that is right for every transformer of the bench [Hz]; 0 where it has none."""
+    lowest = [_hertz(plan.record(kind).frequency) for kind in IRON if plan.has(kind)]
+    return Interval(max((each.low for each in lowest), default=0.0), max((each.high for each in lowest), default=0.0))
+
+
 PLAN_FACTS: tuple[Fact, ...] = (
     _plan("procedure.purpose", words(*chain.PURPOSES), "what the procedure is for", lambda p: p.header.purpose,
           "procedure.purpose"),
     _set("power_supply", words(*equipment.POWER_SUPPLIES), "how the set makes its supply from the mains"),
+    _set("made_for", words(*equipment.CURRENTS, "either"), "the kind of mains that the plate of the set names"),
+    _plan("set.frequency", quantity("frequency"), "the lowest frequency of the mains for which its iron is made",
+          lambda p: _hertz(p.set.frequency), "set.frequency"),
+    _set("mains_tap", quantity("voltage"), "the voltage at which its mains selector or tap stands; above all numbers where"
+         " it is made for one voltage alone"),
     _set("motor", TRUTH, "the set has a motor on the mains"),
     _set("chassis", words(*equipment.CHASSIS),
          "`hot`: metal of the set is, or can be, joined to one side of the mains; `isolated`: a transformer separates it"),
@@ -186,11 +208,18 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("output", words(*equipment.OUTPUTS), "what drives the loudspeaker"),
     _plan("mains.voltage", quantity("voltage"), "nominal voltage at the wall", lambda p: number(p.mains.voltage),
           "mains.voltage"),
+    _plan("mains.kind", words(*equipment.CURRENTS), "whether the mains are alternating or direct current; alternating where"
+          " the plan does not say", lambda p: p.mains.kind or equipment.CURRENTS[0]),
+    _plan("mains.frequency", quantity("frequency"), "frequency of the mains", lambda p: _hertz(p.mains.frequency),
+          "mains.frequency"),
     _plan("mains.earth", words("present", "absent"), "whether the outlet has protective earth",
           lambda p: p.mains.earth, "mains.earth"),
     _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
           "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer stands between wall and set", isolated),
+    _plan("bench.iron_frequency", quantity("frequency"), "the lowest frequency that is right for isolating transformer"
+          " and autotransformer; 0 where the bench has neither", _iron_of_the_bench,
+          *(f"bench.chain.{kind}.frequency" for kind in IRON)),
     _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
           lambda p: _before(p, "isolating_transformer", "autotransformer")),
     _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is joined to earth",

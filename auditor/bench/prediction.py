@@ -140,12 +140,18 @@ def _b_plus_rising(plan: Plan, state: State, readings: Readings) -> Readings:
 
 def shorted(plan: Plan, state: State) -> Readings:
     """The readings in this state with a short in place of the set, the dial wherever it may stand."""
-    return with_loads(plan, state, (described.SHORTED,))
+    return with_loads(plan, replace(state, set_reading=None), (described.SHORTED,))
 
 
 def with_loads(plan: Plan, state: State, loads: tuple[described.Load, ...]) -> Readings:
-    """The readings in this state with these loads in place of the set, the dial wherever it may stand."""
-    return _read(plan, replace(state, set_reading=None), lambda plan, state: loads, whatever_the_set=True)
+    """The readings in this state with these loads in place of the set.
+
+    Where the set was brought to a reading of its meter and is fed directly, it still has those volts; through a lamp it
+    has not, and the dial may stand wherever the healthy set would have had it.
+    """
+    direct = limiter_in(plan, state) is Truth.FALSE
+    there = state if direct else replace(state, set_reading=None)
+    return _read(plan, there, lambda plan, state: loads, whatever_the_set=True)
 
 
 def _read(plan: Plan, state: State, loads: Callable[[Plan, State], tuple[described.Load, ...]],

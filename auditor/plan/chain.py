@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
+from auditor.plan.equipment import CURRENTS, FREQUENCIES, IRON_FREQUENCIES
 from auditor.plan.record import Record
 from auditor.plan.values import Amps, Day, Names, Text, Volts, Watts, Word, YesNo
 
@@ -43,6 +44,7 @@ class IsolatingTransformer(Record):
     """A transformer with separate windings: the only thing here that isolates."""
 
     rated_power: Watts | None = None
+    frequency: Annotated[str, Word(IRON_FREQUENCIES)] | None = None
     output_earthed: YesNo | None = None
     proved: Proof | None = None
 
@@ -51,6 +53,7 @@ class Autotransformer(Record):
     """An adjustable autotransformer: one winding with a sliding brush. It isolates nothing."""
 
     output: Volts | None = None
+    frequency: Annotated[str, Word(IRON_FREQUENCIES)] | None = None
     rated_current: Amps | None = None
     fuse: Amps | None = None
 
@@ -157,7 +160,8 @@ class Mains(Record):
 
     voltage: Volts | None = None
     band: Volts | None = None
-    frequency: Annotated[str, Word(("25 Hz", "40 Hz", "50 Hz", "60 Hz"))] | None = None
+    kind: Annotated[str, Word(CURRENTS)] | None = None
+    frequency: Annotated[str, Word(FREQUENCIES)] | None = None
     earth: Annotated[str, Word(("present", "absent"))] | None = None
     residual_current_device: Amps | None = None
 

@@ -8,9 +8,13 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from auditor.plan.record import Record
-from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, Watts, Word, YesNo, wrong
+from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, VoltsOrNone, Watts, Word, YesNo, wrong
 
 POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery")
+CURRENTS = ("alternating current", "direct current")
+FREQUENCIES = ("25 Hz", "40 Hz", "50 Hz", "60 Hz")
+IRON_FREQUENCIES = (*FREQUENCIES, "50 or 60 Hz", "any")
+"""What a plate says of the frequency; `any` is any of those of the mains."""
 CHASSIS = ("hot", "isolated")
 EARTHS = ("bonded", "floating")
 COMMONS = ("joined to chassis", "floating from chassis")
@@ -87,10 +91,17 @@ class Plug(Record):
 
 
 class Set(Record):
-    """The set under test: every property that rules may need, each optional."""
+    """The set under test: every property that rules may need, each optional.
+
+    made_for, frequency: what its plate says of the mains. mains_tap: the voltage at which its mains selector, its tap
+    or the tap of its dropper stands; infinite where it is made for one voltage alone, which a plan writes `none`.
+    """
 
     description: Text | None = None
     power_supply: Annotated[str, Word(POWER_SUPPLIES)] | None = None
+    made_for: Annotated[str, Word((*CURRENTS, "either"))] | None = None
+    frequency: Annotated[str, Word(IRON_FREQUENCIES)] | None = None
+    mains_tap: VoltsOrNone | None = None
     motor: YesNo | None = None
     chassis: Annotated[str, Word(CHASSIS)] | None = None
     common: Annotated[str, Word(COMMONS)] | None = None
@@ -116,6 +127,13 @@ class Set(Record):
     earth_lead: Annotated[str, Word(LEADS)] | None = None
     idle_for: Seconds | None = None
     complete: YesNo | None = None
+
+    @model_validator(mode="after")
+    def a_transformer_works_on_alternating_current_alone(self) -> "Set":
+        if self.power_supply == "transformer" and self.made_for not in (None, CURRENTS[0]):
+            raise wrong(f"a set with a mains transformer is not made for `{self.made_for}`: a transformer works on "
+                        "alternating current alone", "look at the plate and into the set: one of the two lines is wrong")
+        return self
 
     @model_validator(mode="after")
     def a_peak_is_not_below_what_is_in_use(self) -> "Set":

@@ -80,7 +80,21 @@ class Quantity(_Validated):
         return f"A {self.kind}, for example `{self.example}`; ranges such as `a..b`, `a..` and `..b` are allowed."
 
 
+@dataclass(frozen=True)
+class QuantityOrNone(Quantity):
+    """Such a quantity as a ceiling, or `none` where there is no such ceiling: that is read as above every number."""
+
+    def read(self, value: Any) -> Interval:
+        if isinstance(value, str) and value.strip().lower() == "none":
+            return Interval.exactly(inf)
+        return super().read(value)
+
+    def described(self) -> str:
+        return f"{super().described()} Or `none`."
+
+
 Volts = Annotated[Interval, Quantity("voltage", "60 V")]
+VoltsOrNone = Annotated[Interval, QuantityOrNone("voltage", "120 V")]
 Amps = Annotated[Interval, Quantity("current", "0.3 A")]
 Watts = Annotated[Interval, Quantity("power", "35..50 W")]
 Ohms = Annotated[Interval, Quantity("resistance", "10 kohm")]

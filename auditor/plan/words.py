@@ -1,4 +1,5 @@
-"""The trade says one thing in several words: tube and valve, earth and ground, B+ and HT.
+"""The trade says one thing in several words: tube and valve, earth and ground, B+ and HT, AC and alternating
+current.
 
 A plan may use either; inside the program one spelling stands for one thing.
 """
@@ -17,6 +18,9 @@ SAME_WORD = {
     "antenna": "aerial",
     "condenser": "capacitor",
     "condensers": "capacitors",
+    "ac": "alternating current",
+    "dc": "direct current",
+    "ac/dc": "either",
 }
 
 UNKNOWN = "unknown"

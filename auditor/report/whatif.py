@@ -99,8 +99,8 @@ def harms_a_person(outcome: Outcome) -> bool:
 
 
 def counts(healthy: Iterable[Harm], outcomes: Iterable[Outcome]) -> bool:
-    """Whether somebody is harmed with everything well, or by a fault that a procedure could contain."""
-    return any(harm.to_a_person for harm in healthy) or any(map(harms_a_person, not_contained(outcomes)))
+    """Whether somebody is badly harmed with everything well, or by a fault that a procedure could contain."""
+    return any(harm.serious for harm in (*healthy, *(h for outcome in not_contained(outcomes) for h in outcome.harms)))
 
 
 def missing_safeguards(fault: Fault, rules: Outcomes) -> tuple[tuple[str, RuleOutcome], ...]:

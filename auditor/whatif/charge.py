@@ -18,6 +18,9 @@ from auditor.whatif.world import World, seen
 
 UNKNOWN_VOLTAGE, UNKNOWN_CAPACITANCE = 450.0, 100e-6
 """Taken for a filter capacitor of which the plan says no volts, or no farads [V, F]: the largest usual ones."""
+UNLISTED = "a capacitor that the plan does not list"
+MAKES_B_PLUS = frozenset({None, "transformer", "transformerless", "switching"})
+"""Supplies behind which there is always a filter capacitor."""
 NOTHING = Interval.exactly(0.0)
 MATTERS = ("b_plus", "tool", "meter", "lamp", "stays_closed", "switched_on")
 """The parts of an effect that leave more charge than a healthy set has; every other fault leaves less, or as much."""
@@ -51,7 +54,11 @@ class Charges:
             if moment.sample.exit and not self._useless(moment):
                 live = circuit.energised(plan, seen(self._world, self._moments.states[moment.state])) is not Truth.FALSE
                 b_plus = self._electrics.faulty(moment.state).b_plus if live else NOTHING
-                held = held_after(plan, moment.sample, held, b_plus)
+                unlisted = {name: volts for name, volts in held.items() if name == UNLISTED}
+                if live and not plan.set.filter_capacitors and plan.set.power_supply in MAKES_B_PLUS:
+                    unlisted = {UNLISTED: None}  # that nobody can name, and so nobody discharges
+                listed = {name: volts for name, volts in held.items() if name != UNLISTED}
+                held = {**held_after(plan, moment.sample, listed, b_plus), **unlisted}
         yield held
 
     def _useless(self, moment: Moment) -> bool:
@@ -68,6 +75,8 @@ def kind_of_charge(effect: Effect) -> tuple[object, ...]:
 
 def shocks(plan: Plan, held: Held) -> Iterator[tuple[str, float, Shock]]:
     """Every capacitor whose charge shocks a hand: its name, its volts [V], and how badly."""
+    if UNLISTED in held:
+        yield UNLISTED, UNKNOWN_VOLTAGE, Shock.of_charge(UNKNOWN_VOLTAGE, UNKNOWN_CAPACITANCE)
     for capacitor in plan.set.filter_capacitors or ():
         volts = held.get(capacitor.name)
         high = UNKNOWN_VOLTAGE if volts is None else volts.high

@@ -17,6 +17,8 @@ from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
 MATTERS = ("isolation", "earth", "plug", "leaks", "bare", "residual_current_device", "lamp", "stays_closed", "switched_on")
 """The parts of an effect that a hand can feel."""
+HIGHEST_WALL = 253.0
+"""Volts where the plan states no mains: 230 V and its tolerance (IEC 60038)."""
 NO_TIME_LIMIT = 5.0
 """Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
 FREQUENCY = 60.0
@@ -67,10 +69,7 @@ def on_the_cabinet(world: World, state: State) -> Contact:
 def in_use(world: World) -> Contact:
     """A hand on metal of the set when it is back in use: closed, straight at the wall, with nobody watching and, for all
     that is known, no residual current device. What is joined to the mains is then behind the cabinet; a leak is not."""
-    leaks = world.effect.leaks
-    if leaks is None or bonded(world):
-        return NO_CONTACT
-    return Contact(circuit.wall(world.plan).high, leaks.low)
+    return NO_CONTACT if bonded(world) else _through_leaks(world, min(circuit.wall(world.plan).high, HIGHEST_WALL))
 
 
 def at_the_touch(world: World, state: State, place: str) -> Contact:
@@ -95,7 +94,7 @@ def line_voltage(plan: Plan, state: State) -> float:
     """The most that a live part of the bench or the set can have [V]: an autotransformer's lower end may be the live one."""
     here, dial = circuit.wall(plan), circuit.dial_output(plan, state)
     highest = max(here.high, dial.high)
-    return highest if highest < inf else 253.0
+    return highest if highest < inf else HIGHEST_WALL
 
 
 def _of_a_hot_chassis(world: World, state: State, volts: float) -> Contact:

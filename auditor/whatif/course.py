@@ -12,7 +12,7 @@ from auditor.whatif.appearance import Appearance, kind_of_appearance
 from auditor.whatif.charge import Charges, kind_of_charge
 from auditor.whatif.contact import kind_of_contact
 from auditor.whatif.electrics import Model
-from auditor.whatif.hands import Met, met
+from auditor.whatif.hands import IN_USE, Met, met
 from auditor.whatif.harm import Harm
 from auditor.whatif.moments import Moment, Moments, Way
 from auditor.whatif.noticing import REACTION, Sign
@@ -101,6 +101,7 @@ class _Play:
         self.looks_like = rehearsal.appearance(world)
         self.looks = world.fault is not None and world.has(CHECKS)
         self.course = Course()
+        self.begun = world.starts == NO_TIME
 
     def whole(self) -> Course:
         stopped = self._pass()
@@ -128,7 +129,7 @@ class _Play:
     def _is_reached(self, one: Met, stopped: int | None) -> bool:
         """Whether a path comes so far: nobody stops before, on the plan or on the branch."""
         if one.way is None:
-            return stopped is None or one.place <= stopped
+            return (stopped is None or one.place <= stopped) and (self.begun or one.harm.part != IN_USE)
         return (stopped is None or one.harm.index <= stopped) and not any(
             self._shows_without_power(moment) for moment in one.way.moments[:one.place])
 
@@ -152,6 +153,7 @@ class _Play:
             self.course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in signs]
             if acting:
                 self.course.acted.add(index)
+                self.begun = True
         if sample.step.verb == "reform":
             self._strained(reforming(self.plan, sample.step), sample.step, index, why, walk, NO_TIME)
         stops_after = min((within for _, told, within in signs if told), default=None)
@@ -175,7 +177,8 @@ class _Play:
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
         step, state = moment.sample.step, moment.state
         for sign in self.looks_like.at(step):
-            yield sign, _tells(step), inf
+            if self.begun or not sign.begun:
+                yield sign, _tells(step), inf
         if not acting:
             return
         for sign in self.looks_like.on_meters(step, state):

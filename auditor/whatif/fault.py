@@ -56,12 +56,14 @@ NO_EFFECT = Effect()
 
 
 class MeasuredSign(Record):
-    """What a measurement reads that meets the fault. set_switch: only with the set's switch so."""
+    """What a measurement reads that meets the fault. set_switch: only with the set's switch so. begun: only once the fault
+    has set in."""
 
     measures: Annotated[str, Word(MEASURED)]
     across: Names
     set_switch: Annotated[str, Word(("on", "off"))] | None = None
     reads: Annotated[tuple[str, Interval], AnyQuantity(("resistance", "voltage", "current"))]
+    begun: YesNo = False
 
 
 class Signs(Record):

@@ -21,6 +21,12 @@ LEAVES_THE_BENCH = frozenset({"after repair", "demonstration", "return to servic
 """Purposes after which the set is used without the bench."""
 
 
+IN_USE = "the set in use"
+"""The part that whoever uses the set afterwards meets: a fault reaches that far only if it sets in before."""
+OPEN = frozenset({"back", "chassis"})
+"""What leaves a set open while it is out."""
+
+
 @dataclass(frozen=True, slots=True)
 class Met:
     """A harm that a hand meets. way: the branch on which it does, None on the plan as written; place: at which of its
@@ -108,10 +114,13 @@ def _handed_on(world: World, state: State, held: Held) -> Iterator[Meeting]:
         yield name, f"{name} is left with up to {volts:.0f} V", shock, False
     if any(what == "interlock bypass" for what, _ in state.connected):
         yield "the interlock", "the interlock of the back is left bypassed: an open back is live", Shock.KILLS, False
+    if world.plan.header.purpose not in LEAVES_THE_BENCH:
+        return
+    if state.out & OPEN:
+        yield "the open set", "the set leaves the bench open, and is live inside when it is used", Shock.KILLS, False
     in_use = contact.in_use(world).shock
-    if world.plan.header.purpose in LEAVES_THE_BENCH and in_use > Shock.NOTHING:
-        yield ("the set in use", "metal of the set stands at mains voltage when it is used again", in_use,
-               in_use is Shock.STARTLES)
+    if in_use > Shock.NOTHING:
+        yield IN_USE, "metal of the set stands at mains voltage when it is used again", in_use, in_use is Shock.STARTLES
 
 
 def _until(time: float) -> str:

@@ -36,10 +36,12 @@ UNITS = {"current": "A", "power": "W"}
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]."""
+    """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]; begun: it shows
+    only once the fault has set in, with power or without."""
 
     words: str
     after: float = 0.0
+    begun: bool = False
 
 
 def at_the_step(world: World, step: Step) -> Iterator[Sign]:
@@ -49,7 +51,7 @@ def at_the_step(world: World, step: Step) -> Iterator[Sign]:
     signs = world.fault.signs
     if step.verb == "inspect" and step.what in signs.inspected:
         yield Sign(f"looking at the {step.what} shows it")
-    if step.verb == "prove" and _proof_fails(world, step.what or "", signs):
+    if step.verb == "prove" and _proof_fails(world, step, signs):
         yield Sign(f"the proof of {step.what} fails")
     if step.verb == "prove_dead" and world.effect.tool is not None:
         yield Sign("the capacitors are still charged")
@@ -58,12 +60,15 @@ def at_the_step(world: World, step: Step) -> Iterator[Sign]:
     for sign in signs.measured:
         if step.measures == sign.measures and step.across in sign.across and _outside(step, sign.reads) and (
                 sign.set_switch is None or step.set_switch in (sign.set_switch, "both")):
-            yield Sign(f"{step.measures} at {step.across} is not as expected")
+            yield Sign(f"{step.measures} at {step.across} is not as expected", begun=sign.begun)
 
 
-def _proof_fails(world: World, what: str, signs: Signs) -> bool:
+def _proof_fails(world: World, step: Step, signs: Signs) -> bool:
+    if step.what in signs.proved:
+        return True
     instruments = {instrument.name for instrument in world.plan.bench.instruments or ()}
-    return what in signs.proved or ("the meter" in signs.proved and what in instruments)
+    passes = step.expect.quantity[1] if step.expect is not None and step.expect.quantity is not None else None
+    return "the meter" in signs.proved and step.what in instruments and (passes is None or 0.0 not in passes)
 
 
 def _outside(step: Step, reads: tuple[str, Interval]) -> bool:

@@ -78,11 +78,15 @@ def reforming(plan: Plan, step: Step) -> Iterator[Strain]:
     10 mA is the most while reforming (MIL-HDBK-1131C, as cited elsewhere); a capacitor that leaks or bulges takes it all.
     """
     for capacitor in plan.set.filter_capacitors or ():
-        if step.to is None or not {capacitor.name, "all"} & set(step.each or ()):
+        named = {capacitor.name, "all"} & set(step.each or ())
+        on_the_same_line = capacitor.peak_voltage is None and step.inside != "out of the set"
+        if step.to is None or not (named or on_the_same_line):
             continue
         if capacitor.working_voltage is not None and step.to.high > SURGE * capacitor.working_voltage.low * (1 + 1e-9):
             yield Strain(capacitor.name, BURST, f"{capacitor.name} is reformed at {step.to.high:.0f} V and is made for "
                                                 f"{capacitor.working_voltage.low:.0f} V", 0.0)
+        if not named:
+            continue
         limits = [step.at_most.high if step.at_most is not None else inf,
                   step.to.high / step.through.resistance.low if step.through and step.through.resistance.low > 0.0 else inf]
         if min(limits) > MOST_WHILE_REFORMING * (1 + 1e-9):

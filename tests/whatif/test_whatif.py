@@ -99,6 +99,27 @@ def test_a_check_that_finds_it_cold_is_named_with_where_it_stops() -> None:
     assert (found.notice.step.number, found.notice.told) == (1, True)
 
 
+def test_a_bridge_that_a_proof_finds_is_contained_by_the_proof() -> None:
+    # without the transformer the well set does the same harm, so that alone would say nothing
+    proof = "{prove: isolation, how: set outlet to earth, expect: ..0.5 mA, otherwise: stop}"
+    bridge = {"effect": {"isolation": "bridged"}, "signs": {"proved": ["isolation"]}}
+    plans = [a_plan(*steps, *RUN, the_set=HOT_SET, chain=ISOLATED, stop=["smoke"]) for steps in ((proof,), ())]
+    proved, unproved = (outcome(plan, **bridge) for plan in plans)
+    assert (proved.verdict, proved.contained_by) == (Verdict.CONTAINED, (CHECKS,))
+    assert (unproved.verdict, [harm.shock for harm in unproved.harms]) == (Verdict.NOT_CONTAINED, [Shock.KILLS])
+
+
+def test_what_only_some_severities_need_is_named() -> None:
+    # at 5 ohm a fuse of 2 A is as good as the lamp; at 200 ohm nothing but the lamp helps
+    heats = {**BURNS, "stands": "40 W"}
+    chain = (WALL[0], {"autotransformer": {"output": "0..140 V", "fuse": "2 A"}}, LIMITER, "set")
+    mild, grave, any_severity = (outcome(a_plan(*RUN, chain=chain), effect={"short": ohms}, heats=heats)
+                                 for ohms in ("200 ohm", "5 ohm", "5..200 ohm"))
+    assert (mild.contained_by, mild.any_of_them) == ((LAMP,), False)
+    assert (set(grave.contained_by), grave.any_of_them) == ({LAMP, FUSES}, True)
+    assert (any_severity.contained_by, any_severity.any_of_them) == ((LAMP,), False)
+
+
 def test_a_residual_current_device_makes_a_shock_milder_and_does_not_contain_it() -> None:
     with_it, without = (outcome(a_plan(*RUN, mains=mains), **LEAK) for mains in (
         {**EARTHED, "residual_current_device": "6 mA"}, EARTHED))
