@@ -37,7 +37,7 @@ def stop_of(pick: Pick, kind: Data) -> Data:
 def steps_of(pick: Pick, kind: Data, the_set: Data, bench: Data) -> list[Any]:
     """A whole course of steps for this set on this bench."""
     steps = _mended(_muddled(pick, Course(pick, kind, the_set, bench).whole()))
-    if pick.odd(18):
+    if pick.odd(20):
         steps = _without_the_outlet(pick, steps, bench)
     takes = pick.one([None, None, "20 s", "1..10 min"])
     return [{**step, "takes": takes} if takes else step for step in steps]

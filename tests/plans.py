@@ -52,6 +52,7 @@ class Pick:
 
 KINDS: dict[str, Data] = {
     "five-tube table set, series heaters": {
+        "made_for": "either",
         "power_supply": "transformerless", "motor": "no", "chassis": "hot", "common": "floating from chassis",
         "rated_voltage": "117 V", "rated_power": "28..35 W", "fuse": "0.63 A", "rectifier": ("tube", "indirect"),
         "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
@@ -59,6 +60,7 @@ KINDS: dict[str, Data] = {
         "lamp": "40 W", "stop": "0.4 A", "pole": "neutral to common", "return": "common",
     },
     "table set with a mains transformer": {
+        "made_for": None,
         "power_supply": "transformer", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
         "rated_voltage": "117 V", "rated_power": "45..50 W", "fuse": "1 A", "rectifier": ("tube", "direct"),
         "heaters": "parallel", "B+": "220..270 V", "B+_peak": "380 V", "capacitors": ("C1", "C2"), "working": "450 V",
@@ -66,6 +68,7 @@ KINDS: dict[str, Data] = {
         "lamp": "60 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
     },
     "tape deck with a switching supply": {
+        "made_for": "alternating current",
         "power_supply": "switching", "motor": "no", "chassis": "isolated", "common": None, "rated_voltage": "120 V",
         "rated_power": "50..60 W", "fuse": "1 A", "rectifier": ("silicon", None), "heaters": None, "B+": "150..178 V",
         "B+_peak": "178 V", "capacitors": ("C1",), "working": "250 V", "capacitance": "220 uF",
@@ -73,6 +76,7 @@ KINDS: dict[str, Data] = {
         "stop": "0.8 A", "pole": "neutral to chassis", "return": "common",
     },
     "record player with a motor across the mains": {
+        "made_for": "alternating current",
         "power_supply": "transformerless", "motor": "yes", "chassis": "hot", "common": "joined to chassis",
         "rated_voltage": "117 V", "rated_power": "35..40 W", "fuse": "0.75 A", "rectifier": ("silicon", None),
         "heaters": "series", "B+": "90..130 V", "B+_peak": "178 V", "capacitors": ("C1", "C2"), "working": "250 V",
@@ -80,6 +84,7 @@ KINDS: dict[str, Data] = {
         "lamp": "40 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
     },
     "car radio with a vibrator on a mains unit": {
+        "made_for": "alternating current",
         "power_supply": "vibrator", "motor": "no", "chassis": "isolated", "common": "joined to chassis",
         "rated_voltage": "120 V", "rated_power": "40 W", "fuse": "0.8 A", "rectifier": ("tube", "indirect"),
         "heaters": "parallel", "B+": "200..240 V", "B+_peak": "300 V", "capacitors": ("C1",), "working": "350 V",
@@ -117,7 +122,8 @@ def _mains(pick: Pick) -> Data:
     mains: Data = {}
     pick.state(mains, "voltage", "120 V", ["117 V", "130 V", "150 V", "115..125 V"])
     pick.state(mains, "band", None, ["114..126 V", "118..122 V"])
-    pick.state(mains, "frequency", "60 Hz")
+    pick.state(mains, "kind", None, ["direct current"], unstated=0, varied=5)
+    pick.state(mains, "frequency", "60 Hz", ["50 Hz", "25 Hz"])
     pick.state(mains, "earth", "present", ["absent"])
     pick.state(mains, "residual_current_device", "6 mA", ["30 mA", "100 mA", "20..40 mA"])
     return mains
@@ -131,6 +137,11 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
         ("common", ["joined to chassis", "floating from chassis"]),
     ):
         pick.state(the_set, key, kind[key], odd, unstated=14)
+    pick.state(the_set, "made_for", kind["made_for"], ["alternating current", "direct current", "either"])
+    if the_set.get("power_supply") == "transformer" and the_set.get("made_for") == "direct current":
+        the_set["made_for"] = "either"  # a transformer for direct current is refused
+    pick.state(the_set, "frequency", None, ["50 or 60 Hz", "60 Hz", "25 Hz", "any"], unstated=0, varied=50)
+    pick.state(the_set, "mains_tap", "none", ["120 V", "110 V", "100 V", "110..120 V"], varied=25)
     pick.state(the_set, "earth", "floating", ["bonded"], varied=25)
     pick.state(the_set, "rated_voltage", kind["rated_voltage"], ["105 V", "110..120 V", "220 V"])
     pick.state(the_set, "rated_power", kind["rated_power"], ["60 W", "20..90 W", "15 W"])
@@ -210,13 +221,14 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     outlet: Data = {}
     pick.state(outlet, "switch", "emergency", ["ordinary", "none"])
     pick.state(outlet, "within_reach", "yes", ["no"])
-    isolation: Data = {}
+    iron = pick.one([None, None, "50 or 60 Hz", "60 Hz", "any"])
+    isolation: Data = {"frequency": iron} if iron else {}
     pick.state(isolation, "rated_power", "300 W", ["30 W", "50..90 W"], varied=30)
     pick.state(isolation, "output_earthed", "no", ["yes"])
     pick.state(isolation, "proved", None, [_proof("2026-11-20"), _proof("2026-10-01"), _proof("2026-12-01")], varied=20)
-    dial: Data = {}
+    dial: Data = {"frequency": iron} if iron else {}
     pick.state(dial, "output", "0..140 V", ["0..120 V", "0..280 V"])
-    pick.state(dial, "rated_current", "3 A", ["1.5 A", "2..6 A", "0.1 A"], varied=20)
+    pick.state(dial, "rated_current", "3 A", ["1.5 A", "2..6 A", "0.1 A", "0.1 A"], varied=24)
     pick.state(dial, "fuse", "3 A", ["5 A", "2 A"])
     limiter: Data = {}
     lamp: Data = {}
@@ -256,7 +268,7 @@ def _proof(day: str) -> Data:
 def _instruments(pick: Pick) -> list[Data]:
     meter: Data = {"name": "M1"}
     pick.state(meter, "kind", "multimeter", ["voltmeter", "other"])
-    pick.state(meter, "category", "CAT III 600 V", ["CAT I", "none", "CAT II 300 V"], unstated=20, varied=25)
+    pick.state(meter, "category", "CAT III 600 V", ["CAT I", "none", "CAT II 300 V"], unstated=20, varied=35)
     pick.state(meter, "supply", "battery", ["mains"])
     pick.state(meter, "earthed", "no", ["yes"])
     pick.state(meter, "earth_lifted", None, ["yes", "no"])

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
+from auditor.bench.circuit import wall
+from auditor.bench.electrical.body import capacitor_touch_current
 from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
+from auditor.bench.plan_facts import HERTZ, HIGHEST, LOWEST
 from auditor.bench.replay import named_capacitors
 from auditor.bench.trace import Sample
+from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind
+from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
@@ -17,6 +24,22 @@ LISTS = {
     "instrument": ("bench.instruments", "bench.complete"),
 }
 """For each kind of item the list of the plan that holds it, and the line that says the list is complete."""
+ON_THE_MAINS = frozenset({
+    "plug", "primary", "mains to chassis", "mains to exposed metal", "neutral to chassis", "neutral to common",
+    "set outlet", "set outlet to earth", "limiter live", "limiter neutral", "limiter cross-paths"})
+"""Points and places that are part of the mains side in every set and on every bench."""
+AT_MOST_THE_MAINS = ON_THE_MAINS | {"exposed metal to earth", "earth pin to chassis", "limiter earth"}
+"""Places where nothing is higher than the mains."""
+OFF_THE_SET = frozenset({place for place in AT_MOST_THE_MAINS if place.startswith(("set outlet", "limiter"))} | {"nothing"})
+WITHOUT_VOLTS = frozenset({"exposed metal to earth", "earth pin to chassis", "chassis", "common", "speaker", "other"})
+"""Places that have no volts across them, or of which the plan does not tell."""
+VOLTS = re.compile(r"[0-9]+(?:\.[0-9]+)? ?k?V\b")
+ON_B_PLUS = frozenset({"B+", "common", "B+ to chassis", "B+ to common"})
+HARMLESS = 60.0
+"""The most direct voltage that may be touched [V]: IEC 61010-1 6.3.1, as quoted elsewhere."""
+A_DEAD_METER_STAYS_BELOW = 5.0
+"""A meter with a broken lead or a blown fuse shows nothing, or some volts that the loose lead picks up [V]: a proof that
+lets less than this pass proves nothing (from memory)."""
 
 
 def items(plan: Plan, kind: str) -> tuple[Item, ...]:
@@ -77,8 +100,28 @@ def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
     return mains & Truth.stated(record.earth_lifted)
 
 
+def _places(sample: Sample, item: Item) -> frozenset[str]:
+    """Where the instrument is: where it is connected or clipped now, or measures in this step."""
+    found = {place for state in (sample.state, sample.before) for name, place in state.connected | state.clipped
+             if name == item.name}
+    if sample.step.verb == "measure" and sample.step.instrument == item.name and sample.step.across is not None:
+        found.add(sample.step.across)
+    return frozenset(found)
+
+
+def _on_the_mains(plan: Plan, sample: Sample, item: Item) -> Truth:
+    return Truth.of(bool(_places(sample, item) & ON_THE_MAINS))
+
+
+def _on_b_plus(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Whether the instrument is on B+, its return, or a capacitor that is not sure to stay at harmless volts."""
+    capacitors = {c.name for c in plan.set.filter_capacitors or ()
+                  if c.peak_voltage is None or c.peak_voltage.high > HARMLESS}
+    return Truth.of(bool(_places(sample, item) & (ON_B_PLUS | capacitors)))
+
+
 def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
-    """The instrument is proved on a known source in this step, with a criterion, and passes.
+    """The instrument is proved on a known source in this step, with a criterion that a dead meter misses, and passes.
 
     One that is clipped to the set, or connected to it, cannot be on the known source.
     """
@@ -87,8 +130,55 @@ def _proving(plan: Plan, sample: Sample, item: Item) -> Truth:
         return Truth.FALSE
     expected = step.expect.quantity if step.expect else None
     return Truth.of(step.verb == "prove" and step.what == item.name and step.on is not None
-                    and expected is not None and expected[0] == "voltage"
+                    and expected is not None and expected[0] == "voltage" and expected[1].low >= A_DEAD_METER_STAYS_BELOW
                     and sample.exit and not sample.failed and step.can_fail())
+
+
+def _stays_at(sample: Sample, item: Item) -> frozenset[str]:
+    """Where on the set the instrument is connected or clipped."""
+    return frozenset(place for name, place in sample.state.connected | sample.state.clipped
+                     if name == item.name) - OFF_THE_SET
+
+
+def _meets(plan: Plan, sample: Sample, item: Item) -> Interval:
+    """The highest voltage that there can be where the instrument is in this step [V].
+
+    At the mains side it is that of the mains, across a capacitor that of the capacitor, elsewhere the peak of B+, for
+    leads inside a set reach its other points too.
+    """
+    places = _places(sample, item)
+    if sample.step.verb == "prove_dead" and sample.step.instrument == item.name:
+        places |= named_capacitors(sample.step, plan)
+    own = {c.name: c.peak_voltage for c in plan.set.filter_capacitors or () if c.peak_voltage is not None}
+    highest = Interval.exactly(0.0)
+    for place in places:
+        volts = number(plan.mains.voltage if place in AT_MOST_THE_MAINS else own.get(place, plan.set.b_plus_peak))
+        highest = Interval(max(highest.low, volts.low), max(highest.high, volts.high))
+    return highest
+
+
+def _volts(plan: Plan, sample: Sample, item: Item) -> Interval:
+    """The volts written with the measurement category [V], the lowest where there are several: `CAT III 600 V` is 600 V.
+
+    0 where it has no category; not stated where a category has no volts.
+    """
+    text = item.record.category
+    if text is None:
+        return number(None)
+    found = [parse_quantity(volts, DIMENSIONS["voltage"]).low for volts in VOLTS.findall(text)]
+    if found:
+        return Interval.exactly(min(found))
+    return number(None) if _category(plan, sample, item).low > 0 else Interval.exactly(0.0)
+
+
+def _touch_current(plan: Plan, sample: Sample, item: Item) -> Interval:
+    """What the capacitor gives to earth through the network of a touch current meter, on whatever the wall has [A]."""
+    farads, volts = item.record.capacitance, wall(plan)
+    hertz = HERTZ.get(plan.mains.frequency or "", LOWEST.hull(HIGHEST))
+    if farads is None or volts.is_anything:
+        return number(None)
+    return Interval(capacitor_touch_current(volts.low, farads.low, hertz.low),
+                    capacitor_touch_current(volts.high, farads.high, hertz.high))
 
 
 def _category(plan: Plan, sample: Sample, item: Item) -> Interval:
@@ -122,18 +212,35 @@ ITEM_FACTS: tuple[Fact, ...] = (
                i.record.peak_voltage if i.record.peak_voltage is not None else p.set.b_plus_peak), "set.B+_peak"),
     Fact("capacitor.on_b_plus", TRUTH, "it meets B+, for no voltage of its own is stated as the highest that it meets",
          "capacitor", lambda p, s, i: Truth.of(i.record.peak_voltage is None), (), Truth.UNKNOWN, "nothing"),
+    Fact("capacitor.leakage", quantity("current"), "its leakage where that is stated, else 0", "capacitor",
+         lambda p, s, i: i.record.leakage or Interval.exactly(0.0), (), Interval.exactly(0.0), "nothing"),
     _stated("capacitor.condition", "condition", words(*equipment.CONDITIONS), "what is known of its state"),
     _stated("line_capacitor.between", "between", words(*equipment.LINE_PLACES), "what it joins"),
     _stated("line_capacitor.class", "kind", words(*equipment.CAPACITOR_CLASSES), "its class or make", key="class"),
+    _being("line_capacitor.touch_current", quantity("current"), "what it gives to whoever touches its far side and earth",
+           _touch_current, "set.line_capacitors[].capacitance", "mains.voltage", "mains.frequency"),
     _stated("instrument.kind", "kind", words(*chain.INSTRUMENTS), "what it is"),
     _stated("instrument.earthed", "earthed", TRUTH, "its case or probe clip is joined to protective earth"),
     _being("instrument.earth_lifted", TRUTH, "its protective earth has been opened", _earth_lifted,
            "bench.instruments[].supply", "bench.instruments[].earth_lifted"),
     _stated("instrument.differential_probe", "differential_probe", TRUTH, "it looks through a differential probe"),
     _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
-    _doing("instrument.proving", TRUTH, "it is proved on a known source in this step and passes", _proving),
+    _doing("instrument.on_the_mains", TRUTH, "it is connected, clipped or measures at the mains side: the plug, the mains"
+           " winding, the limiter or the outlet for the set", _on_the_mains),
+    _doing("instrument.on_b_plus", TRUTH, "it is connected, clipped or measures at B+, its return or a filter capacitor",
+           _on_b_plus),
+    _doing("instrument.attached", TRUTH, "it is connected or clipped to the set",
+           lambda p, s, i: Truth.of(bool(_stays_at(s, i))), "state"),
+    _doing("instrument.across_volts", TRUTH, "it is connected or clipped across two points of the set that can have volts",
+           lambda p, s, i: Truth.of(bool(_stays_at(s, i) - WITHOUT_VOLTS)), "state"),
+    _doing("instrument.proving", TRUTH, "it is proved on a known source in this step, with a reading that a dead meter"
+           " misses, and passes", _proving),
     _doing("instrument.proves_dead", TRUTH, "this step proves capacitors dead with it",
           lambda p, s, i: Truth.of(s.step.verb == "prove_dead" and s.step.instrument == i.name), "step"),
     _being("instrument.category", quantity("number"), "its measurement category, 1 to 4", _category,
           "bench.instruments[].category"),
+    _being("instrument.volts", quantity("voltage"), "the volts written with its measurement category", _volts,
+           "bench.instruments[].category"),
+    _being("instrument.meets", quantity("voltage"), "the highest voltage that there can be where it is", _meets,
+           "mains.voltage", "set.B+_peak", depends="sample"),
 )

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
+from auditor.bench import stop_conditions
 from auditor.bench.circuit import isolated, wall
 from auditor.bench.fact import NO_CEILING, TRUTH, Fact, PlanReader, number, quantity, stated, words
-from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
-from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
@@ -19,13 +17,6 @@ from auditor.plan.plan import Plan
 IRON = ("isolating_transformer", "autotransformer")
 LONG_AGO = Interval.exactly(1e9)
 DAY = 86400.0
-CURRENT_LIMIT = re.compile(r"(?:the )?(?:set )?current\s+(?:above|over)\s+([0-9]+(?:\.[0-9]+)?\s*m?A)\b")
-VOLTAGE_LIMIT = re.compile(
-    r"(?:the )?(?:B\+|set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:above|below|over|under|stays below)"
-    r"\s+(?:half|[0-9])", re.IGNORECASE)
-"""How a stop condition begins that gives a number; anything else before it could turn it round."""
-TURNED_ROUND = re.compile(r"\b(?:no|not|without|never|unless|except|until|only|and|with)\b", re.IGNORECASE)
-"""Words by which a condition that names a sign waits for more than the sign, or means its opposite."""
 
 
 def _plan(name: str, kind: Kind, meaning: str, read: PlanReader, *asks: str) -> Fact:
@@ -104,6 +95,17 @@ def _running_current(plan: Plan) -> Interval:
     return ANYTHING if power is None or volts is None else power / volts
 
 
+def _b_plus_capacitors(plan: Plan) -> Truth:
+    """Whether a listed capacitor stands at B+: one that states no other voltage, or a row that shares B+ among it."""
+    listed = plan.set.filter_capacitors or ()
+    shares = [c.peak_voltage for c in listed if c.peak_voltage is not None]
+    if len(shares) < len(listed):
+        return Truth.TRUE
+    together = sum(shares, Interval.exactly(0.0))
+    reached = together.at_least(number(plan.set.b_plus)) if shares else Truth.FALSE
+    return reached if plan.set.complete else reached | Truth.UNKNOWN
+
+
 def _bound(field: str, end: str) -> PlanReader:
     """One end of a stated range as an exact number; 0 or NO_CEILING where the range is open there."""
     def read(plan: Plan) -> Interval:
@@ -114,29 +116,11 @@ def _bound(field: str, end: str) -> PlanReader:
     return read
 
 
-def _stop_current(plan: Plan) -> Interval:
-    """The lowest current at which a stop condition ends the attempt [A]; NO_CEILING where none gives one."""
-    found = [CURRENT_LIMIT.match(condition) for condition in plan.stop_when]
-    return Interval.exactly(min([NO_CEILING, *(parse_quantity(f[1], DIMENSIONS["current"]).low for f in found if f)]))
-
-
 def _outlet_switched(plan: Plan) -> Truth:
     outlet = plan.record("outlet")
     if outlet is None:
         return Truth.FALSE
     return Truth.UNKNOWN if outlet.switch is None else Truth.of(outlet.switch != "none")
-
-
-def _stop_voltage(plan: Plan) -> Truth:
-    """Whether a stop condition gives a B+ or a voltage at the set."""
-    return Truth.of(any(VOLTAGE_LIMIT.match(condition) for condition in plan.stop_when))
-
-
-def _stops_at(sign: str) -> PlanReader:
-    """Whether a stop condition names this sign, which by itself ends the attempt."""
-    named = re.compile(rf"\b{sign}s?\b", re.IGNORECASE)
-    return lambda plan: Truth.of(any(
-        named.search(condition) and not TURNED_ROUND.search(condition) for condition in plan.stop_when))
 
 
 def _dial_top(plan: Plan) -> Interval:
@@ -194,6 +178,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("filter", words(*equipment.FILTERS), "what stands at the input of the filter of B+"),
     _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
     _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
+    _plan("set.b_plus_capacitors", TRUTH, "a capacitor that stands at B+ is listed, or several that share it",
+          _b_plus_capacitors, "set.B+", "set.complete"),
     _set("b_plus_resistance", quantity("resistance"), "cold resistance of B+ that the circuit diagram gives",
          asks="B+_resistance"),
     _set("plug.polarised", TRUTH, "the plug fits the outlet one way round only"),
@@ -265,13 +251,17 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.knows_the_switch", TRUTH, "the second person knows how to cut the power",
           lambda p: Truth.stated(p.bench.people.knows_the_switch if p.bench.people else None),
           "bench.people.knows_the_switch"),
-    _plan("stop.current_above", quantity("current"), "the current above which the attempt ends", _stop_current),
+    _plan("stop.current_above", quantity("current"), "the current above which the attempt ends",
+          stop_conditions.current_above),
     _plan("stop.current_limit", TRUTH, "a stop condition gives a current",
-          lambda p: Truth.of(_stop_current(p).high < NO_CEILING)),
-    _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set",
-          _stop_voltage),
-    _plan("stop.smoke", TRUTH, "smoke ends the attempt by itself", _stops_at("smoke")),
-    _plan("stop.smell", TRUTH, "a smell ends the attempt by itself", _stops_at("smell")),
+          lambda p: Truth.of(stop_conditions.current_above(p).high < NO_CEILING)),
+    _plan("stop.voltage_limit", TRUTH, "a stop condition gives a B+ or a voltage at the set that a fault comes to within"
+          " some minutes, and a sound set does not", stop_conditions.gives_a_voltage, "set.rated_voltage", "set.B+",
+          "set.B+_peak"),
+    _plan("stop.smoke", TRUTH, "smoke ends the attempt by itself",
+          lambda p: stop_conditions.names(p, "smoke")),
+    _plan("stop.smell", TRUTH, "a smell ends the attempt by itself",
+          lambda p: stop_conditions.names(p, "smell")),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
     _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
           lambda p: Truth.of(p.stop_again is not None)),

@@ -151,7 +151,8 @@ def _measure(state: State, step: Step, plan: Plan) -> State:
 
 
 def _find_cause(state: State, step: Step, plan: Plan) -> State:
-    return replace(state, stopped=False)
+    """A cause is found where the step says what counts as found, and what is done when that is not."""
+    return replace(state, stopped=state.stopped and not step.can_fail())
 
 
 EFFECTS: dict[str, Effect] = {

@@ -34,7 +34,7 @@ class State:
     connected: leads and instruments joined to a point of the set; apart: those that a step has taken off;
     clipped: instruments and where they are clipped.
     out: what has been taken out of the set.
-    stopped: power was cut by a stop and the cause has not been found since.
+    stopped: a stop or a failed check ended the plan as written, and the cause has not been found since.
     """
 
     plugged: frozenset[str] = frozenset()

@@ -114,6 +114,9 @@ STATE_FACTS: tuple[Fact, ...] = (
            _connected("second device")),
     _state("load_connected", TRUTH, "a loudspeaker or dummy load is on the output", _loaded, "set.speaker"),
     _state("interlock_bypassed", TRUTH, "the interlock of the back is bypassed", _interlock_bypassed, "set.interlock"),
+    _state("set_open", TRUTH, "a step has taken its back off, or its chassis out of the cabinet, and none has put it back",
+           lambda p, s: Truth.of(bool(s.out & {"back", "chassis"}))),
     _state("motor_connected", TRUTH, "the motor is connected", _motor_connected, "set.motor"),
-    _state("stopped", TRUTH, "power was cut by a stop and the cause is not found yet", lambda p, s: Truth.of(s.stopped)),
+    _state("stopped", TRUTH, "a stop or a failed check came before, and its cause is not found yet",
+           lambda p, s: Truth.of(s.stopped)),
 )

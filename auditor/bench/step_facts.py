@@ -30,6 +30,9 @@ INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
 NO_TIME = ZERO = Interval.exactly(0.0)
+LEAVES_AFTER = 300.0
+"""Whoever does a step that takes longer than this [s] may leave it to itself (from memory: minutes are stood through,
+a quarter of an hour is not)."""
 LETS_ALL_PASS = {"from": ZERO, "up to": Interval.exactly(NO_CEILING)}
 """The ends of a criterion that is not written."""
 
@@ -117,7 +120,8 @@ def _attended(plan: Plan, step: Step) -> Truth:
     """Whether somebody watches: as the step says, else by whoever does it where it leaves nothing to wait for."""
     if step.attended is not None:
         return Truth.of(step.attended)
-    if step.hold is None and step.until is None and step.verb not in ("reform", "observe"):
+    waits = any(time is not None and time.high > LEAVES_AFTER for time in (step.takes, step.settle, step.lasting))
+    if not waits and step.hold is None and step.until is None and step.verb not in ("reform", "observe"):
         return Truth.TRUE
     people = plan.bench.people
     return Truth.UNKNOWN if people is None or people.attended is None else Truth.of(people.attended == "throughout")
@@ -180,8 +184,10 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.settle", quantity("time"), "how long the meter is left to settle", lambda p, s: s.settle or NO_TIME),
     _written("step.hold", quantity("time"), "how long the step holds", _hold),
     _written("step.lasting", quantity("time"), "how long a discharge is held", lambda p, s: s.lasting or NO_TIME),
-    _written("step.through", quantity("resistance"), "the resistance of the discharging tool",
+    _written("step.through", quantity("resistance"), "the resistance of the resistor that discharges or reforms",
              lambda p, s: s.through.resistance if s.through else NO_TIME),
+    _written("step.through_power", quantity("power"), "the power that this resistor stands, 0 where none is written",
+             lambda p, s: s.through.power if s.through and s.through.power else ZERO),
     _written("step.below", quantity("voltage"), "the voltage under which it counts as dead",
              lambda p, s: Interval.exactly(s.below.high) if s.below else LETS_ALL_PASS["up to"]),
     _written("step.clips_first", words(*CLIPPED_FIRST, NONE), "what the discharging tool is clipped to before it touches",

@@ -21,7 +21,7 @@ MEASURED = {
     "plug": PLUG, "mains to chassis": PLUG, "mains to exposed metal": PLUG, "earth pin to chassis": PLUG,
     "neutral to chassis": PLUG, "neutral to common": INSIDE, "exposed metal to earth": OUTSIDE,
     "limiter earth": BENCH, "limiter neutral": BENCH, "limiter live": BENCH, "limiter cross-paths": BENCH,
-    "set outlet": NOTHING, "set outlet to earth": NOTHING,
+    "set outlet": PLUG, "set outlet to earth": PLUG,
 }
 CONNECTED = {"aerial": OUTSIDE, "earth lead": OUTSIDE, "interlock bypass": INSIDE, "second device": NOTHING,
              "speaker": OUTSIDE, "dummy load": OUTSIDE}

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, reduce
 from operator import or_
 
-from auditor.bench.circuit import energised, fed
+from auditor.bench.circuit import fed
 from auditor.bench.replay import after
 from auditor.bench.state import NO_TIME, State, initial_state
 from auditor.logic.interval import Interval
@@ -154,11 +154,10 @@ def _branches(plan: Plan, main: tuple[Sample, ...]) -> list[Branch]:
 
 def _branch(plan: Plan, entry: int, exit_: Sample, why: str, steps: tuple[Step, ...]) -> Branch:
     state = exit_.before if exit_.step.verb in SHOWS_WITHOUT_CHANGING else exit_.state
-    live = energised(plan, state) is not Truth.FALSE
     cut_short = replace(state, dial_stood=Interval(0.0, state.dial_stood.high))  # none of its hold is sure to have passed
     ended = Sample(exit_.step, cut_short, exit_.before, exit=True, failed=True,
                    elapsed=Interval(0.0, exit_.elapsed.high))
-    stopped = replace(cut_short, stopped=live or state.stopped)
+    stopped = replace(cut_short, stopped=True)
     return Branch(exit_.step, why, entry + 1, (ended, *_walk(plan, stopped, steps, branch=True)))
 
 

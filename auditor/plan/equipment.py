@@ -129,10 +129,10 @@ class Set(Record):
     complete: YesNo | None = None
 
     @model_validator(mode="after")
-    def a_transformer_works_on_alternating_current_alone(self) -> "Set":
-        if self.power_supply == "transformer" and self.made_for not in (None, CURRENTS[0]):
-            raise wrong(f"a set with a mains transformer is not made for `{self.made_for}`: a transformer works on "
-                        "alternating current alone", "look at the plate and into the set: one of the two lines is wrong")
+    def a_transformer_is_not_for_direct_current(self) -> "Set":
+        if self.power_supply == "transformer" and self.made_for == CURRENTS[1]:
+            raise wrong("a set with a mains transformer is not made for direct current, on which a transformer burns",
+                        "look at the plate and into the set: `power_supply:` or `made_for:` is wrong")
         return self
 
     @model_validator(mode="after")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 from auditor.bench import circuit, described
 from auditor.bench.electrical.load import SetLoad
@@ -99,6 +100,8 @@ def _with_peak(plan: Plan, state: State, readings: Readings) -> Readings:
     rated, supplies = described.rated_voltage(plan), described.supplies(plan, state)
     if rated is None or not supplies or ("rectifier tube" in state.out and all(supply.needs_heat for supply in supplies)):
         return readings
+    if readings.set_voltage.high == inf:  # nobody says how many volts the wall has
+        return replace(readings, b_plus=None)
     peak = max(supply.peak.high for supply in supplies)
     return replace(readings, b_plus=Interval(0.0, peak * readings.set_voltage.high / rated.low))
 

@@ -129,8 +129,7 @@ def _paths(plan: Plan, bypass: bool, charged: bool, outlet_switch: bool, set_swi
             bench = _copy(before)  # it was not dead
         bench["stood"] = (0.0, bench["stood"][1])  # it ended early, so no hold is sure
         path = [*main[:length], _row(plan, bench, before, step, True)]
-        if path[-1]["energised"]:
-            bench["stopped"] = True
+        bench["stopped"] = True
         for then in steps:
             before = _copy(bench)
             path.append(_row(plan, bench, before, then, False))
@@ -338,7 +337,7 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         if plan.set.switch == "none" or step.set_switch != "off":
             for name in bench["charged"]:
                 bench["charged"][name] = True
-    elif verb == "find_cause":
+    elif verb == "find_cause" and step.can_fail():
         bench["stopped"] = False
 
 
@@ -363,11 +362,10 @@ def _touch(before: Row, step: Step) -> str:
                 return "nothing"
         if step.across is not None and step.across.startswith("limiter "):
             return "bench wiring"
-        if step.across in ("set outlet", "set outlet to earth"):
-            return "nothing"
         if step.across == "exposed metal to earth":
             return "set outside"
-        at_the_plug = ("plug", "mains to chassis", "mains to exposed metal", "earth pin to chassis", "neutral to chassis")
+        at_the_plug = ("plug", "mains to chassis", "mains to exposed metal", "earth pin to chassis", "neutral to chassis",
+                       "set outlet", "set outlet to earth")
         return "plug pins" if step.across in at_the_plug else "set inside"
     if step.verb in ("connect", "disconnect"):
         if step.at == "set outlet" or step.what == "second device":

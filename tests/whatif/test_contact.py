@@ -313,7 +313,7 @@ def test_in_use_a_leak_has_the_whole_wall_and_neither_isolation_nor_a_device_of_
 
 
 def test_in_use_what_is_joined_to_the_mains_by_design_is_behind_the_cabinet() -> None:
-    assert in_use(World(hot())) == NO_CONTACT
+    assert in_use(World(hot())).shock is Shock.NOTHING
 
 
 def test_in_use_a_bond_leads_a_leak_away_until_it_breaks() -> None:

@@ -287,8 +287,16 @@ def test_one_that_leaks_or_bulges_takes_no_voltage(condition: str) -> None:
     assert reformed(condition=condition) == {f"C1 is {condition} and takes voltage"}
 
 
-def test_only_the_capacitors_of_the_step_are_judged() -> None:
+@pytest.mark.parametrize(("where", "found"), [("", ["C2"]), (", in: out of the set", [])])
+def test_a_capacitor_on_the_same_line_gets_the_volts_too_unless_one_is_out_of_the_set(where: str, found: list[str]) -> None:
     two = [{"name": "C1", "working_voltage": "450 V"}, {"name": "C2", "working_voltage": "160 V"}]
-    steps = [f"{{reform: {{each: {each}, to: 400 V, through: 100 kohm}}}}" for each in ("[C1]", "all")]
-    plan = a_plan(*steps, the_set={**TRANSFORMER_SET, "filter_capacitors": two})
-    assert [[strain.part for strain in reforming(plan, step)] for step in plan.steps] == [[], ["C2"]]
+    plan = a_plan(f"{{reform: {{each: [C1], to: 400 V, through: 100 kohm{where}}}}}",
+                  the_set={**TRANSFORMER_SET, "filter_capacitors": two})
+    assert [strain.part for strain in reforming(plan, plan.steps[0])] == found
+
+
+def test_more_current_than_it_stands_is_only_that_of_the_capacitors_of_the_step() -> None:
+    two = [{"name": name, "working_voltage": "450 V"} for name in ("C1", "C2")]
+    plan = a_plan("{reform: {each: [C1], to: 400 V, through: 1 kohm}}",
+                  the_set={**TRANSFORMER_SET, "filter_capacitors": two})
+    assert [strain.part for strain in reforming(plan, plan.steps[0])] == ["C1"]

@@ -226,6 +226,16 @@ def test_every_harm_is_told_once_at_its_worst_and_to_persons_first() -> None:
     assert [harm.to_a_person for harm in harms] == [True, True]
 
 
+def test_on_a_wall_of_unknown_volts_b_plus_at_its_peak_cannot_be_told_and_every_charge_is_taken_to_kill() -> None:
+    the_set = {**TRANSFORMER_SET, "B+": "250 V", "B+_peak": "380 V", "rectifier": {"kind": "silicon"},
+               "filter_capacitors": [{"name": "C1", "capacitance": "40 uF", "working_voltage": "450 V"}]}
+    plan = a_plan(*RUN, "{discharge: {each: all, through: 100 ohm, for: 60 s}}", the_set=the_set, chain=(WALL[0], "set"),
+                  mains={"earth": "present"})
+    found = of_all(plan, a_fault(effect={"b_plus": "peak"}))
+    assert [harm.part for harm in found.healthy] == ["C1"]
+    assert found.outcomes[0].verdict is Verdict.HARMLESS
+
+
 def test_a_plan_that_powers_nothing_does_no_harm_whatever_the_fault() -> None:
     found = of_all(a_plan("{inspect: cord, expect: no nick, otherwise: stop}"), a_fault(**SHORT), a_fault(**LEAK))
     assert found.healthy == ()

@@ -24,9 +24,10 @@ Stated = Mapping[str, Any]
 TRANSFORMER_SET: Stated = {
     "power_supply": "transformer", "motor": "no", "chassis": "isolated", "common": "joined to chassis", "earth": "floating",
     "rated_voltage": "120 V", "rated_power": "50 W", "switch": "in the live line", "output": "tube", "fuse": "none",
-    "filter_capacitors": [], "line_capacitors": [], "idle_for": "30 days", "complete": "yes",
+    "filter_capacitors": [{"name": "C0", "capacitance": "1 uF", "peak_voltage": "20 V"}],
+    "line_capacitors": [], "idle_for": "30 days", "complete": "yes",
 }
-"""A set whose metal nothing joins to the mains."""
+"""A set whose metal nothing joins to the mains, with no charge that could be felt."""
 HOT_SET: Stated = {
     **TRANSFORMER_SET, "power_supply": "transformerless", "chassis": "hot",
     "plug": {"pins": "2", "polarised": "no", "neutral_to": "either way round"},
