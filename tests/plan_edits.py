@@ -18,11 +18,14 @@ NOT_FACTS = {
     "title": "says nothing of the bench", "description": "says nothing of the bench", "name": "tells items apart",
     "filter_capacitors": "a list: what it holds is stated item by item", "line_capacitors": "a list", "chain": "closed",
     "instruments": "a list", "proved": "evidence: what is not written has not been done",
-    "continuity_checked": "evidence", "relies_on": "what the plan writes down to rely on", "frequency": "in no rule",
+    "continuity_checked": "evidence", "relies_on": "what the plan writes down to rely on",
     "band": "has a printed assumption", "peak_voltage": "has a printed assumption",
+    "leakage": "a defect that somebody has found: what is not written has not been found",
     "connected_to": "what is not written to be connected is not", "how": "words",
 }
 """Keys that hiding leaves alone, and why; steps and stop rules are closed lists and are left alone too."""
+ASSUMED = (("mains", "kind"),)
+"""Places that hiding leaves alone since their silence is a printed assumption, though the key means more elsewhere."""
 
 
 SPANS = {
@@ -69,7 +72,7 @@ def replaced(data: Data, path: Path, value: Any) -> Data:
 def facts(data: Data) -> Iterator[Path]:
     """Where the plan states something that it might have left out."""
     for part in ("procedure", "mains", "set", "bench"):
-        yield from _facts(data.get(part, {}), (part,))
+        yield from (path for path in _facts(data.get(part, {}), (part,)) if path not in ASSUMED)
     for i, step in enumerate(data["steps"]):
         for verb in ("change_lamp", "fit_lamp"):
             if isinstance(step.get(verb), dict) and len(step[verb]) > 1:
@@ -111,6 +114,22 @@ def narrowed(text: str, choice: int) -> str:
     ends = ((low, low), (high, high), (middle, middle), (low, middle), (middle, high))[choice % 5]
     shown = f"{ends[0]:g}" if ends[0] == ends[1] else f"{ends[0]:g}..{ends[1]:g}"
     return f"{shown} {found['unit']}"
+
+
+def with_switches(data: Data) -> Data:
+    """A copy that says of the outlet, the limiter and the set how they are switched, where it did not."""
+    copy = deepcopy(data)
+    copy["set"].setdefault("switch", "in the live line")
+    for i, part in enumerate(copy["bench"]["chain"]):
+        kind, stated = (part, {}) if isinstance(part, str) else next(iter(part.items()))
+        if kind in UNSAID:
+            key, usual = UNSAID[kind]
+            copy["bench"]["chain"][i] = {kind: {key: usual, **stated}}
+    return copy
+
+
+UNSAID = {"outlet": ("switch", "ordinary"), "limiter": ("bypass", "open")}
+"""Of the elements that break the chain: the key that says how, and what is usual."""
 
 
 # The same plan, said otherwise

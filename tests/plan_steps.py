@@ -22,11 +22,12 @@ def stop_of(pick: Pick, kind: Data) -> Data:
     limits = [f"set current above {kind['stop']}", "set voltage below half the dial after 30 s", "smoke", "smell"]
     stop: Data = {}
     pick.state(stop, "if", limits, [limits[1:], [limits[0], "smoke"], ["set current above 3 A", *limits[1:]], ["smoke"],
-                                    *[["set current above 0.05 A", *limits[1:]]] * 2], varied=16)
+                                    *[["set current above 0.05 A", *limits[1:]]] * 4], varied=24)
     pick.state(stop, "then", [{"switch_off": "outlet"}, {"set_dial": "0 V"}, {"unplug": "bench"}], [
         [{"set_dial": "0 V"}, {"switch_off": "outlet"}, {"unplug": "bench"}],
         [{"switch_off": "set"}, {"set_dial": "0 V"}],
-        [{"switch_off": "outlet"}, {"find_cause": "what smokes"}, {"switch_on": "outlet"}],
+        [{"switch_off": "outlet"}, {"find_cause": "what smokes", "expect": "a part found bad", "otherwise": "stop"},
+         {"switch_on": "outlet"}],
         [{"switch_off": "outlet"}, {"switch_on": "outlet"}],
         [{"unplug": "set"}, {"work": "look for it", "where": "inside"}],
     ])
@@ -37,7 +38,7 @@ def stop_of(pick: Pick, kind: Data) -> Data:
 def steps_of(pick: Pick, kind: Data, the_set: Data, bench: Data) -> list[Any]:
     """A whole course of steps for this set on this bench."""
     steps = _mended(_muddled(pick, Course(pick, kind, the_set, bench).whole()))
-    if pick.odd(20):
+    if pick.odd(24):
         steps = _without_the_outlet(pick, steps, bench)
     takes = pick.one([None, None, "20 s", "1..10 min"])
     return [{**step, "takes": takes} if takes else step for step in steps]
@@ -52,9 +53,13 @@ def _without_the_outlet(pick: Pick, steps: list[Data], bench: Data) -> list[Data
     if pick.odd(40):
         bench["chain"].insert(len(bench["chain"]) - 1, "other_load")
     left_out = pick.one(["inspect", "prove", "prove", "measure"])
-    first_proof = next((step for step in steps if step.get("prove") == "M1"), None) if pick.odd(60) else None
-    kept = [step for step in steps if step.get("switch_on") != "outlet"
-            and (left_out not in step or step is first_proof or pick.odd(20))]
+    still: set[int] = set()
+    if pick.odd(60):  # the meter is proved at first and after each test with it, but not again before one
+        left_out, steps = "prove", [step for step in steps if step.get("fed_from") != "wall"]
+        proofs = [i for i, step in enumerate(steps) if step.get("prove") == "M1"]
+        still = {i for i in proofs if i == proofs[0] or not any("prove_dead" in step for step in steps[i + 1:i + 2])}
+    kept = [step for i, step in enumerate(steps) if step.get("switch_on") != "outlet"
+            and (left_out not in step or i in still or pick.odd(20))]
     if pick.odd(25):
         kept.insert(len(kept) // 4, {"work": "tighten a terminal", "where": "bench"})
     return kept if any("set_dial" in step or "raise" in step for step in kept) else steps
@@ -103,8 +108,8 @@ class Course:
         steps += self.dead()
         if not pick.odd(10):
             steps.append({"unclip": "M2"})
-        if pick.odd(8):
-            steps.append({pick.one(["take_out", "put_in"]): pick.one(["back", "chassis", "tubes"])})
+        if pick.odd(16):
+            steps.append({pick.one(["take_out", "take_out", "put_in"]): pick.one(["back", "chassis", "tubes"])})
         if self.set.get("earth") == "bonded" and not pick.odd(40):
             steps.append(self.check("measure", "resistance", across="earth pin to chassis", expect="..0.5 ohm"))
         return steps
@@ -152,6 +157,8 @@ class Course:
                   weaker=("4 kohm..", "100 ohm..")),
             check("measure", "resistance", across="speaker", expect="2..8 ohm", weaker=("..1 Mohm",)),
         ]
+        if pick.odd(4):
+            found.append(check("measure", "insulation", across=pick.one([common, *self.caps[:1]]), expect="1 Mohm.."))
         if self.set.get("earth") == "bonded":
             found.append(check("measure", "resistance", across="earth pin to chassis", expect="..0.1 ohm",
                                weaker=("..5 ohm",)))
@@ -167,7 +174,8 @@ class Course:
             return []
         step = self.check("reform", {
             "each": self.pick.one([old, "all"]), "to": self.pick.one(["100 V", "250 V", "300 V"]),
-            "through": self.pick.one(["100 kohm", "10 kohm", "1 kohm 5 W"])}, expect="..1 mA", weaker=("..8 mA",))
+            "through": self.pick.one(["100 kohm 2 W", "100 kohm", "10 kohm 10 W", "1 kohm 5 W", "100 ohm 10 W"])},
+            expect="..1 mA", weaker=("..8 mA",))
         self.pick.state(step["reform"], "at_most", "5 mA", ["30 mA"])
         self.pick.state(step, "until", None, ["leakage below 1 mA, at most 4 h"], varied=30)
         return [step, *([] if self.pick.odd(20) else self.dead())]

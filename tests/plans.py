@@ -147,7 +147,7 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(the_set, "rated_power", kind["rated_power"], ["60 W", "20..90 W", "15 W"])
     fuse: Any = {}
     pick.state(fuse, "rating", kind["fuse"], ["0.2 A", "3 A", "0.4..1.2 A"])
-    pick.state(fuse, "kind", "slow", ["fast"], varied=22)
+    pick.state(fuse, "kind", "slow", ["fast"], varied=45 if kind["power_supply"] == "transformer" else 30)
     pick.state(the_set, "fuse", fuse or None, ["none"])
     rectifier: Data = {}
     pick.state(rectifier, "kind", kind["rectifier"][0], ["selenium", "tube", "silicon", "selenium"], varied=20)
@@ -161,7 +161,8 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(the_set, "B+_resistance", None, ["20 kohm", "5..30 kohm"])
     if "B+_resistance" in the_set:  # a bleeder of its own goes with a choke before it, or with a capacitor
         the_set["filter"] = "choke input" if the_set["B+_resistance"] == "20 kohm" else "capacitor input"
-    pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], unstated=3)
+    pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], [[]], unstated=3,
+               varied=3)
     line_capacitors = [_line_capacitor(pick, name) for name in ("C8", "C9")[:1 + pick.odd(20)]]
     pick.state(the_set, "line_capacitors", line_capacitors, [[]], unstated=3)
     plug: Data = {}
@@ -186,6 +187,7 @@ def _capacitor(pick: Pick, kind: Data, name: str) -> Data:
     pick.state(capacitor, "capacitance", kind["capacitance"], ["1000 uF", "10..500 uF"])
     pick.state(capacitor, "working_voltage", kind["working"], ["150 V", "100..400 V", "600 V"], varied=25)
     pick.state(capacitor, "peak_voltage", None, ["100 V", "350 V"], varied=6)
+    pick.state(capacitor, "leakage", None, ["1 mA", "60 mA"], varied=6)
     pick.state(capacitor, "condition", "new", ["original", "tested", "reform in this procedure", "leaking", "bulged",
                                                "reformed"], varied=35)
     return capacitor
@@ -196,7 +198,7 @@ def _line_capacitor(pick: Pick, name: str) -> Data:
     pick.state(capacitor, "name", name, unstated=15)
     pick.state(capacitor, "between", "line and line", ["line and chassis", "line and common", "common and chassis"],
                varied=40)
-    pick.state(capacitor, "capacitance", "47 nF")
+    pick.state(capacitor, "capacitance", "47 nF", ["4.7 nF", "1 uF"], varied=30)
     usual = "Y2" if "chassis" in capacitor.get("between", "") else "X2"
     pick.state(capacitor, "class", usual, ["X2", "Y2", "Y4", "paper", "film", "ceramic"], varied=35)
     return capacitor or {"capacitance": "47 nF"}
@@ -272,7 +274,8 @@ def _instruments(pick: Pick) -> list[Data]:
     pick.state(meter, "supply", "battery", ["mains"])
     pick.state(meter, "earthed", "no", ["yes"])
     pick.state(meter, "earth_lifted", None, ["yes", "no"])
-    clipped: Data = {"name": "M2", "kind": "multimeter", "category": "CAT III 600 V", "supply": "battery", "earthed": "no"}
+    clipped: Data = {"name": "M2", "category": "CAT III 600 V", "supply": "battery", "earthed": "no"}
+    pick.state(clipped, "kind", "multimeter", ["ammeter"], unstated=4, varied=4)
     if not pick.odd(40):
         return [meter, clipped]
     scope: Data = {"name": "S1", "kind": "oscilloscope"}

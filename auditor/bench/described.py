@@ -83,9 +83,8 @@ ANY_LAMP = Interval(15.0, 500.0)
 
 
 def rated_voltage(plan: Plan) -> Interval | None:
-    """The voltage that the set is made for [V]: stated, else that of the mains; None where that is not above zero."""
-    voltage = plan.set.rated_voltage or plan.mains.voltage
-    return voltage if voltage is not None and voltage.low > 0.0 else None
+    """The voltage that the set is made for [V]: stated, else that of the mains."""
+    return plan.set.rated_voltage or plan.mains.voltage
 
 
 def resistance(plan: Plan, state: State) -> Interval:

@@ -12,6 +12,7 @@ from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
+from auditor.plan.equipment import CURRENTS
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
@@ -128,7 +129,8 @@ def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     from auditor.bench.electrical.b_plus import FLATTENED, MAINS_PEAK
 
     volts, rated, peak = _set_voltage(plan, state, foreseen), plan.set.rated_voltage, plan.set.b_plus_peak
-    if rated is None or plan.set.power_supply not in ("transformer", "transformerless"):
+    on_direct_current = plan.mains.kind == CURRENTS[1]  # of which the model knows no law
+    if rated is None or on_direct_current or plan.set.power_supply not in ("transformer", "transformerless"):
         return ANYTHING
     if plan.set.power_supply == "transformerless":
         line = rated * MAINS_PEAK

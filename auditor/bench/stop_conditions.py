@@ -16,9 +16,9 @@ from auditor.plan.plan import Plan
 IN_TIME = 300.0
 """A number that counts only after a longer time [s] ends nothing in time: tubes are warm within a minute, and what a
 fault does within some minutes of full power is done (from memory)."""
-LEAST_SHARE = 0.1
-"""Below this share of what a sound set shows there is no limit: hardly a dead short behind the lamp falls below it (from
-memory; a shorted filter behind a transformer leaves a tenth and more of the dial at the set)."""
+LEAST_SHARE = 0.05
+"""A number below this share of what a sound set shows is no limit: of all faults behind a lamp only a dead short at the
+plug comes to it (from memory: a shorted filter behind a transformer leaves a tenth and more of the dial)."""
 NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 AFTER = r"(?:\s+(?:after|for)\s+(?:more than\s+)?(?P<after>[0-9].*))?"
 AT = rf"(?:\s+(?:at full dial|(?:with the set|with the dial|at a dial|with a dial) (?:at|of) {NUMBER}\s*V))?"

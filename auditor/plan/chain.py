@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from auditor.plan.equipment import CURRENTS, FREQUENCIES, IRON_FREQUENCIES
 from auditor.plan.record import Record
-from auditor.plan.values import Amps, Day, Names, Text, Volts, Watts, Word, YesNo
+from auditor.plan.values import Amps, Day, MadeForVolts, Names, Text, Volts, Watts, Word, YesNo
 
 FILAMENT_LAMPS = ("clear filament", "frosted filament", "filament", "halogen")
 LAMPS = (*FILAMENT_LAMPS, "LED", "fluorescent", "motor", "heater")
@@ -62,7 +62,7 @@ class Lamp(Record):
     """A lamp for the limiter."""
 
     power: Watts | None = None
-    voltage: Volts | None = None
+    voltage: MadeForVolts | None = None
     kind: Annotated[str, Word(LAMPS)] | None = None
 
 
@@ -158,8 +158,8 @@ class Bench(Record):
 class Mains(Record):
     """The supply at the wall."""
 
-    voltage: Volts | None = None
-    band: Volts | None = None
+    voltage: MadeForVolts | None = None
+    band: MadeForVolts | None = None
     kind: Annotated[str, Word(CURRENTS)] | None = None
     frequency: Annotated[str, Word(FREQUENCIES)] | None = None
     earth: Annotated[str, Word(("present", "absent"))] | None = None

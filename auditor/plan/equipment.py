@@ -8,7 +8,20 @@ from typing import Annotated, Any
 from pydantic import Field, model_validator
 
 from auditor.plan.record import Record
-from auditor.plan.values import Amps, Farads, Ohms, Seconds, Text, Volts, VoltsOrNone, Watts, Word, YesNo, wrong
+from auditor.plan.values import (
+    Amps,
+    Farads,
+    MadeForVolts,
+    Ohms,
+    Seconds,
+    Text,
+    Volts,
+    VoltsOrNone,
+    Watts,
+    Word,
+    YesNo,
+    wrong,
+)
 
 POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery")
 CURRENTS = ("alternating current", "direct current")
@@ -106,7 +119,7 @@ class Set(Record):
     chassis: Annotated[str, Word(CHASSIS)] | None = None
     common: Annotated[str, Word(COMMONS)] | None = None
     earth: Annotated[str, Word(EARTHS)] | None = None
-    rated_voltage: Volts | None = None
+    rated_voltage: MadeForVolts | None = None
     rated_power: Watts | None = None
     fuse: Fuse | None = None
     rectifier: Rectifier | None = None

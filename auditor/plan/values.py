@@ -81,6 +81,17 @@ class Quantity(_Validated):
 
 
 @dataclass(frozen=True)
+class QuantityAboveZero(Quantity):
+    """Such a quantity of which zero is none: there are no mains of 0 V, nor is anything made for them."""
+
+    def read(self, value: Any) -> Interval:
+        found = super().read(value)
+        if found.low <= 0.0:
+            raise wrong(f"a {self.kind} here is above zero, from its lowest value on", f"as in `{self.example}`")
+        return found
+
+
+@dataclass(frozen=True)
 class QuantityOrNone(Quantity):
     """Such a quantity as a ceiling, or `none` where there is no such ceiling: that is read as above every number."""
 
@@ -94,6 +105,7 @@ class QuantityOrNone(Quantity):
 
 
 Volts = Annotated[Interval, Quantity("voltage", "60 V")]
+MadeForVolts = Annotated[Interval, QuantityAboveZero("voltage", "120 V")]
 VoltsOrNone = Annotated[Interval, QuantityOrNone("voltage", "120 V")]
 Amps = Annotated[Interval, Quantity("current", "0.3 A")]
 Watts = Annotated[Interval, Quantity("power", "35..50 W")]

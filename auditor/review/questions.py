@@ -80,6 +80,7 @@ LINES = {
     "set.filter_capacitors[].working_voltage": ("what working voltage is marked on it", "working_voltage: 250 V"),
     "set.filter_capacitors[].condition": ("is it new, tested, reformed or original", "condition: new"),
     "set.line_capacitors[].between": ("what does it join", "between: line and line"),
+    "set.line_capacitors[].capacitance": ("what is its capacitance", "capacitance: 4.7 nF"),
     "set.line_capacitors[].class": ("what is its class", "class: X2"),
     "bench.instruments[].kind": ("what is it", "kind: multimeter"),
     "bench.instruments[].earthed": ("is it earthed", "earthed: no"),

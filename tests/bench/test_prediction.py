@@ -301,6 +301,12 @@ def test_a_vibrator_supply_is_refused_with_the_reason() -> None:
     assert any("vibrator" in note for note in got.notes)
 
 
+def test_direct_current_mains_are_refused_with_the_reason() -> None:
+    got = at_dial(117, plan(mains="voltage: 120 V, kind: direct current"))
+    assert (got.current, got.b_plus) == (None, None)
+    assert any("direct current" in note for note in got.notes)
+
+
 def test_a_lamp_without_a_filament_leaves_only_the_bound_of_the_dial() -> None:
     got = at_dial(117, lamp=Lamp(power=Interval.exactly(9), voltage=Interval.exactly(120), kind="LED"))
     assert got.set_voltage == Interval(0, DIAL_117.high)

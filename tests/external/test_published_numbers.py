@@ -197,8 +197,9 @@ class TestReforming:
     def reform(through: str, to: str = "450 V", **more: str) -> Change:
         return {"state": {"set.filter_capacitors.C1.working_voltage": "450 V",
                           "set.filter_capacitors.C1.condition": "original"},
-                "before": {"dial-zero": {"reform": {"each": ["C1"], "to": to, "through": through, **more},
-                                         "expect": "..1 mA", "otherwise": "stop"}}}
+                "before": {"dial-zero": {
+                    "reform": {"each": ["C1"], "to": to, "through": through, "in": "out of the set", **more},
+                    "expect": "..1 mA", "otherwise": "stop"}}}
 
     def test_the_current_is_held_to_the_published_ten_milliamperes(self) -> None:
         # MIL-HDBK-1131C, as quoted elsewhere

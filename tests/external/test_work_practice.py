@@ -153,6 +153,7 @@ class TestReenergising:
     INSULATION: ClassVar[Change] = {
         "measure": "insulation", "across": "mains to chassis", "set_switch": "on", "expect": "2 Mohm..",
         "otherwise": "stop"}
+    POLARITY: ClassVar[Change] = {"inspect": "capacitors", "expect": "polarity as marked", "otherwise": "stop"}
 
     def plan(self, *steps: Any) -> Change:
         """Work in the set between two runs, with these steps after it is proved dead and before power."""
@@ -167,7 +168,7 @@ class TestReenergising:
                 {"raise": {"to": "117 V", "by": "15 V"}, "hold": "5 min", **read}]
 
     def test_the_published_order_passes(self) -> None:
-        assert found(self.plan(WORK, LOOK, self.B_PLUS, self.INSULATION)) == set()
+        assert found(self.plan(WORK, LOOK, self.POLARITY, self.B_PLUS, self.INSULATION)) == set()
 
     @pytest.mark.parametrize("steps", [(LOOK, WORK), (WORK,), (WORK, LOOK, WORK), ()], ids=[
         "looked at before the work", "not looked at", "worked on again", "not worked on"])
@@ -194,7 +195,7 @@ class TestReenergising:
 
     def test_a_lead_to_earth_put_on_for_the_work_is_taken_off(self) -> None:
         on, off = {"connect": "earth lead", "at": "chassis"}, {"disconnect": "earth lead"}
-        assert found(self.plan(on, WORK, off, LOOK, self.B_PLUS, self.INSULATION)) == set()
+        assert found(self.plan(on, WORK, off, LOOK, self.POLARITY, self.B_PLUS, self.INSULATION)) == set()
         assert "keep-a-hot-chassis-off-earth" in broken(self.plan(on, WORK, LOOK, self.B_PLUS))
 
 
@@ -232,10 +233,17 @@ class TestLiveDeadLive:
 
 
 class TestNoPowerBeforeTheCauseIsKnown:
-    """29 CFR 1910.334(b)(2): after a protective device has opened, power and fuses wait until the cause is found."""
+    """29 CFR 1910.334(b)(2): after a protective device has opened, power and fuses wait until the cause is found.
+
+    The clause waits until it has been determined that circuit and equipment can be energised: something that can turn
+    out otherwise.
+    """
 
     RULE = "find-the-cause-before-power-comes-back"
-    OFF, CAUSE, ON = {"switch_off": "outlet"}, {"find_cause": "shorted capacitor"}, {"switch_on": "outlet"}
+    OFF, ON = {"switch_off": "outlet"}, {"switch_on": "outlet"}
+    CAUSE: ClassVar[Change] = {"find_cause": "what drew the current", "expect": "a shorted capacitor, replaced",
+                               "otherwise": "stop"}
+    SOUGHT: ClassVar[Change] = {"find_cause": "none found"}
     REFUSE: ClassVar[Change] = {"put_in": "fuse"}
     END = ({"switch_off": "outlet"}, {"unplug": "bench"})
 
@@ -247,7 +255,8 @@ class TestNoPowerBeforeTheCauseIsKnown:
 
     @pytest.mark.parametrize("steps", [
         (OFF, ON), (OFF, ON, CAUSE), (OFF, ON, OFF, CAUSE), ({"unplug": "bench"}, REFUSE, {"plug_in": "bench"}, ON),
-    ], ids=["no cause", "cause afterwards", "one try first", "a new fuse instead"])
+        (OFF, SOUGHT, ON),
+    ], ids=["no cause", "cause afterwards", "one try first", "a new fuse instead", "a cause that was only looked for"])
     def test_a_wrong_order_fails(self, steps: tuple[Any, ...]) -> None:
         assert self.RULE in broken(self.stop(*steps))
 
@@ -264,3 +273,10 @@ class TestNoPowerBeforeTheCauseIsKnown:
         measured = {"measure": "voltage", "across": "C1", "instrument": "M2", "expect": "60..90 V",
                     "otherwise": list(steps)}
         assert (self.RULE in broken({"after": {"raise-low": measured}})) == expected
+
+    @pytest.mark.parametrize(("steps", "expected"), [((), True), ((CAUSE,), False)], ids=["no cause", "the cause found"])
+    def test_a_check_that_fails_before_power_is_one_too(self, steps: tuple[Any, ...], expected: bool) -> None:
+        power = [{"plug_in": "bench"}, {"set_dial": "0 V"}, {"plug_in": "set"}, self.ON, {"set_dial": "15 V"},
+                 {"set_dial": "0 V"}, *self.END]
+        look = {"inspect": "inside", "expect": "nothing burnt", "otherwise": [{"unplug": "bench"}, *steps, *power]}
+        assert (self.RULE in broken({"write": {"look-inside": look}})) == expected

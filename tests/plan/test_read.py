@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -114,12 +116,28 @@ def test_no_fuse_is_not_the_same_as_an_unstated_fuse() -> None:
     assert fuse.fitted is False
 
 
+def test_no_mains_tap_is_not_the_same_as_an_unstated_one() -> None:
+    assert the_set("mains_tap: unknown").set.mains_tap is None
+    assert the_set("mains_tap: none").set.mains_tap == Interval.exactly(inf)
+    assert the_set("mains_tap: 110 V").set.mains_tap == Interval.exactly(110.0)
+
+
+def test_a_set_with_a_mains_transformer_is_not_made_for_direct_current() -> None:
+    text = with_set("power_supply: transformer", "made_for: direct current")
+    problem = the_refusal(text)
+    assert "a set with a mains transformer is not made for direct current" in problem.message
+    assert problem.place is not None
+    assert the_set("power_supply: transformerless", "made_for: direct current").set.made_for == "direct current"
+
+
 SAME_KEYS = [("HT: 90 V", "B+: 90 V"), ("ht: 90 V", "B+: 90 V"), ("b+: 90 V", "B+: 90 V"), ("b_plus: 90 V", "B+: 90 V"),
              ("HT_peak: 90 V", "B+_peak: 90 V"), ("ground: bonded", "earth: bonded"),
              ("ground_lead: none", "earth_lead: none"), ("antenna: connected", "aerial: connected"),
              ("filter_condensers: [{name: C1}]", "filter_capacitors: [{name: C1}]"),
              ("rectifier: {kind: valve}", "rectifier: {kind: tube}"), ("output: valve", "output: tube"),
-             ("plug: {polarized: yes}", "plug: {polarised: yes}")]
+             ("plug: {polarized: yes}", "plug: {polarised: yes}"), ("made_for: AC", "made_for: alternating current"),
+             ("made_for: dc", "made_for: direct current"), ("made_for: AC/DC", "made_for: either"),
+             ("mains_tap: None", "mains_tap: none")]
 
 
 @pytest.mark.parametrize(("one", "other"), SAME_KEYS)

@@ -78,6 +78,14 @@ def test_a_quantity_of_a_set_is_never_below_zero(written: str) -> None:
     assert stands_at(problem) == spot(text, written)
 
 
+@pytest.mark.parametrize("written", ["0 V", "..120 V", "0..130 V"])
+def test_a_voltage_that_something_is_made_for_is_above_zero(written: str) -> None:
+    text = with_set(f"rated_voltage: {written}")
+    problem = the_refusal(text)
+    assert "above zero" in problem.message
+    assert stands_at(problem) == spot(text, written)
+
+
 def test_at_most_means_from_nothing_up() -> None:
     assert the_set("rated_power: ..35 W").set.rated_power == Interval(0.0, 35.0)
 
@@ -95,7 +103,7 @@ def test_what_stands_at_the_input_of_the_filter_is_one_of_two_and_not_stated_oth
 
 @given(low=st.integers(0, 10**6), width=st.integers(0, 10**6))
 def test_every_range_of_volts_is_read_as_written(low: int, width: int) -> None:
-    assert the_set(f"rated_voltage: {low}..{low + width} V").set.rated_voltage == Interval(low, low + width)
+    assert the_set(f"B+_peak: {low}..{low + width} V").set.b_plus_peak == Interval(low, low + width)
 
 
 @given(st.integers(1, 10**6))

@@ -20,7 +20,18 @@ from auditor.plan.read import read_plan
 from auditor.review.review import review_plan
 from auditor.rulebook.load import load_rulebook
 from auditor.rulebook.rule import Rulebook
-from tests.plan_edits import at, facts, narrowed, ranges, replaced, split_hold, staged_out, swapped_checks, without
+from tests.plan_edits import (
+    at,
+    facts,
+    narrowed,
+    ranges,
+    replaced,
+    split_hold,
+    staged_out,
+    swapped_checks,
+    with_switches,
+    without,
+)
 from tests.plan_safeguards import WORDS, edits_of
 from tests.plan_text import as_text, in_another_hand
 from tests.plans import Data, Pick, Written, chooser, plan_data, plans, searched
@@ -162,8 +173,9 @@ def test_a_plan_on_a_page_comes_to_the_same(data: Data, indent: str) -> None:
 @searched(35)
 def test_a_hold_in_two_parts_is_the_same_hold(data: Data, number: Callable[[int], int]) -> None:
     # A rated voltage that is not one number leaves open whether a stage counts as near it, and whether it does so
-    # twice over is then open twice (see Correlation in the meaning of ranges); so it is one number here.
-    whole = staged_out(replaced(data, ("set", "rated_voltage"), "117 V"))
+    # twice over is then open twice (see Correlation in the meaning of ranges); so it is one number here, and every
+    # switch and bypass is stated, that it is not open twice whether the set has volts.
+    whole = staged_out(with_switches(replaced(data, ("set", "rated_voltage"), "117 V")))
     edited = split_hold(whole, number)
     assume(edited is not None)
     assert edited is not None

@@ -13,21 +13,15 @@ from tests.rules.mutants import mutants_of
 from tests.rules.played import RULEBOOK, cases, examples_of, outcome
 
 NAMES = [rule.name for rule in RULEBOOK.rules]
-NEW_TESTED_REFORMED = "a capacitor that is new, tested or reformed is let through by the words before it"
 TO_THE_DAY = "a proof is dated to the day, so that its age is a whole number of days"
 ANY_CHASSIS = "Y1 and Y2 are let through by the words before it, whatever the chassis"
 NO_SUCH_NUMBER = "a computed range ends at no number that can be written in a plan"
 EQUIVALENT = {
-    ("decide-on-every-filter-capacitor",
-     'also `new`: (capacitor.condition is one of ("original", "reform in this procedure"))'): NEW_TESTED_REFORMED,
-    ("decide-on-every-filter-capacitor",
-     'also `tested`: (capacitor.condition is one of ("original", "reform in this procedure"))'): NEW_TESTED_REFORMED,
-    ("decide-on-every-filter-capacitor",
-     'also `reformed`: (capacitor.condition is one of ("original", "reform in this procedure"))'): NEW_TESTED_REFORMED,
     ("y-capacitor-from-line-to-chassis", 'also `Y1`: (line_capacitor.class is "Y4")'): ANY_CHASSIS,
     ("y-capacitor-from-line-to-chassis", 'also `Y2`: (line_capacitor.class is "Y4")'): ANY_CHASSIS,
     ("y-capacitor-from-line-to-chassis", 'also `Y1`: (line_capacitor.class is one of ("X1", "X2"))'): ANY_CHASSIS,
     ("y-capacitor-from-line-to-chassis", 'also `Y2`: (line_capacitor.class is one of ("X1", "X2"))'): ANY_CHASSIS,
+    ("y-capacitor-small-enough-to-touch", "< for <=: (line_capacitor.touch_current <= limit.touch_current)"): NO_SUCH_NUMBER,
     ("meters-made-for-the-mains", "a little less: 2"): "a measurement category is a whole number",
     ("expect-what-a-short-does-not-read", ">= for >: (step.expects_set_voltage_from > short_voltage)"): NO_SUCH_NUMBER,
     ("expect-what-a-short-does-not-read", "<= for <: (step.expects_current_up_to < short_current)"): NO_SUCH_NUMBER,

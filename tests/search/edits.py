@@ -16,6 +16,8 @@ QUANTITY = re.compile(r"(?P<low>\.\.|[0-9.]*[0-9])(?P<rest>(?:\.\.)?(?:[0-9.]*[0
 FACTORS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.1, 1.5, 2.0, 4.0, 10.0)
 WORDS: dict[str, tuple[str, ...]] = {
     "power_supply": equipment.POWER_SUPPLIES, "chassis": equipment.CHASSIS, "earth": equipment.EARTHS,
+    "made_for": (*equipment.CURRENTS, "either"), "frequency": equipment.IRON_FREQUENCIES,
+    "mains_tap": ("none", "110 V", "120 V"),
     "common": equipment.COMMONS, "condition": equipment.CONDITIONS, "between": equipment.LINE_PLACES,
     "class": equipment.CAPACITOR_CLASSES, "neutral_to": equipment.NEUTRAL_TO, "speaker": equipment.LOADS,
     "output": equipment.OUTPUTS, "interlock": equipment.INTERLOCKS, "aerial": equipment.LEADS, "earth_lead": equipment.LEADS,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -151,10 +152,11 @@ def test_residual_faults_are_few(capsys: pytest.CaptureFixture[str]) -> None:
 # Which set can have which
 
 
-def possible(name: str, **of_the_set: str) -> bool:
-    """Whether a plan for a set of which only this is stated may meet the fault."""
+def possible(name: str, mains: dict[str, str] | None = None, **of_the_set: str) -> bool:
+    """Whether a plan for a set and mains of which only this is stated may meet the fault."""
     lines = "".join(f"  {key}: {value}\n" for key, value in of_the_set.items())
-    trial = Trial(replayed(read_plan(PLAN.replace("SET", lines))))
+    stated = PLAN.replace("set:\n", f"mains: {json.dumps(mains or {})}\nset:\n").replace("SET", lines)
+    trial = Trial(replayed(read_plan(stated)))
     return trial.possible(next(entry for entry in CATALOGUE if entry.fault.fault == name))
 
 
@@ -172,6 +174,7 @@ def possible(name: str, **of_the_set: str) -> bool:
     ("coupling-capacitor-leaks", {"output": "tube"}, {"output": "transistor"}),
     ("motor-stalled", {"motor": "yes"}, {"motor": "no"}),
     ("set-switch-does-not-open", {"switch": "in the live line"}, {"switch": "none"}),
+    ("direct-current-set-on-alternating-mains", {"power_supply": "transformerless"}, {"power_supply": "transformer"}),
     ("plug-the-other-way-round", {"plug": "{polarised: no}"}, {"plug": "{polarised: yes}"}),
 ])
 def test_a_set_has_only_the_faults_that_it_can_have(name: str, having_it: dict[str, str],
@@ -197,6 +200,26 @@ def test_what_the_plan_states_of_every_capacitor_rules_a_fault_out(name: str, ha
     assert possible(name, **{key: stated}), "an open list may leave one out"
     key, stated = having_it.split(": ", 1)
     assert possible(name, **{key: stated, "complete": "yes"})
+
+
+@pytest.mark.parametrize(("name", "possible_on", "ruled_out_on"), [
+    ("mains-tap-too-low", {"mains_tap": "110 V"}, {"mains_tap": "120 V"}),
+    ("mains-tap-too-low", {"mains_tap": "110..220 V"}, {"mains_tap": "none"}),
+    ("wrong-frequency-for-the-iron", {"frequency": "60 Hz"}, {"frequency": "50 or 60 Hz"}),
+])
+def test_what_the_plate_says_rules_a_fault_of_the_iron_out(name: str, possible_on: dict[str, str],
+                                                           ruled_out_on: dict[str, str]) -> None:
+    mains = {"voltage": "120 V", "frequency": "50 Hz"}
+    assert possible(name, mains, power_supply="transformer", **possible_on)
+    assert possible(name, mains, power_supply="transformer"), "what is not stated may be"
+    assert not possible(name, mains, power_supply="transformer", **ruled_out_on)
+
+
+def test_a_set_for_direct_current_is_ruled_out_by_its_plate() -> None:
+    fault = "direct-current-set-on-alternating-mains"
+    assert possible(fault, made_for="direct current")
+    assert not possible(fault, made_for="either")
+    assert not possible(fault, {"kind": "direct current"}, made_for="direct current")
 
 
 # How they show and what they heat

@@ -1,0 +1,56 @@
+"""Where on the set an instrument is, and which proof of a meter a dead one would fail."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.bench.facts import FACTS
+from auditor.bench.item_facts import items
+from auditor.bench.trace import replay
+from auditor.logic.truth import Truth
+from auditor.plan.read import read_plan
+
+MAINS, B_PLUS, PROVING = "instrument.on_the_mains", "instrument.on_b_plus", "instrument.proving"
+
+
+def at_the_end_of(step: str, fact: str) -> object:
+    """The fact of M1 at the end of this step."""
+    plan = read_plan(
+        "procedure: {title: A trial}\nset: {filter_capacitors: [{name: C1}, {name: C2, peak_voltage: 60 V},"
+        " {name: C3, peak_voltage: 61 V}]}\n"
+        "bench: {chain: [set], instruments: [{name: M1}, {name: M2}], complete: yes}\n"
+        f"stop: {{then: [{{unplug: set}}]}}\nsteps: [{step}]\n")
+    sample, meter = replay(plan).main[-1], items(plan, "instrument")[0]
+    return FACTS[fact].read(plan, sample, meter)
+
+
+@pytest.mark.parametrize("step", [
+    "{clip: M1, across: primary}", "{connect: M1, at: set outlet}", "{clip: M1, across: plug}",
+    "{measure: voltage, across: set outlet, instrument: M1}", "{clip: M1, across: limiter live}",
+    "{measure: voltage, across: neutral to common, instrument: M1}", "{unclip: M1}"])
+def test_the_mains_winding_the_plug_and_the_outlet_are_on_the_mains(step: str) -> None:
+    assert at_the_end_of(step, MAINS) is Truth.of(step != "{unclip: M1}")
+    assert at_the_end_of(step, B_PLUS) is Truth.FALSE
+
+
+@pytest.mark.parametrize("step", [
+    "{clip: M1, across: C1}", "{clip: M1, across: C3}", "{connect: M1, at: B+}", "{connect: M1, at: common}",
+    "{measure: voltage, across: B+ to chassis, instrument: M1}", "{clip: M1, across: B+ to common}"])
+def test_b_plus_its_return_and_what_may_meet_it_are_on_b_plus(step: str) -> None:
+    assert at_the_end_of(step, B_PLUS) is Truth.TRUE
+    assert at_the_end_of(step, MAINS) is Truth.FALSE
+
+
+@pytest.mark.parametrize("step", [
+    "{clip: M1, across: C2}", "{connect: M1, at: chassis}", "{connect: M1, at: speaker}", "{clip: M1, across: heaters}",
+    "{clip: M2, across: primary}", "{measure: voltage, across: set outlet, instrument: M2}",
+    "{measure: voltage, across: set outlet}", "{wait: 1 min}"])
+def test_another_place_another_meter_or_harmless_volts_are_neither(step: str) -> None:
+    assert (at_the_end_of(step, MAINS), at_the_end_of(step, B_PLUS)) == (Truth.FALSE, Truth.FALSE)
+
+
+@pytest.mark.parametrize(("expect", "proves"), [
+    ("114..126 V", True), ("8.5..9.9 V", True), ("5 V..", True), ("4.9..126 V", False), ("..126 V", False),
+    ("0..126 V", False), ("1 mV..", False), ("100..130 ohm", False), ("the needle moves", False)])
+def test_a_meter_is_proved_only_by_volts_that_a_dead_one_misses(expect: str, proves: bool) -> None:
+    assert at_the_end_of(f"{{prove: M1, on: known source, expect: {expect}, otherwise: stop}}", PROVING) is Truth.of(proves)
