@@ -49,6 +49,13 @@ def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:
     return frozenset(capacitor_names(plan)) if "all" in names else names
 
 
+def beside_on_b_plus(step: Step, plan: Plan) -> frozenset[str]:
+    """The capacitors that hang on B+ and are charged with one that is reformed there, unless it is taken out for that."""
+    if step.verb != "reform" or step.inside == "out of the set":
+        return frozenset()
+    return frozenset(c.name for c in plan.set.filter_capacitors or () if c.peak_voltage is None)
+
+
 def _nothing(state: State, step: Step, plan: Plan) -> State:
     return state
 
@@ -134,7 +141,12 @@ def _prove_dead(state: State, step: Step, plan: Plan) -> State:
 
 def _reform(state: State, step: Step, plan: Plan) -> State:
     names = named_capacitors(step, plan)
-    return replace(state.with_charge(Truth.TRUE, names), discharged=state.discharged - names)
+    beside = beside_on_b_plus(step, plan)
+    if step.inside == "the set":
+        names, beside = names | beside, frozenset()
+    doubtful = frozenset(n for n, was in state.charged if was is Truth.FALSE) & beside - names
+    return replace(state.with_charge(Truth.TRUE, names).with_charge(Truth.UNKNOWN, doubtful),
+                   discharged=state.discharged - names - beside)
 
 
 def _measure(state: State, step: Step, plan: Plan) -> State:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from auditor.bench.circuit import energised, wall
 from auditor.bench.described import rated_voltage, supplies
 from auditor.bench.electrical.discharge import left_after, stored_energy
-from auditor.bench.replay import named_capacitors, why_impossible
+from auditor.bench.replay import beside_on_b_plus, named_capacitors, why_impossible
 from auditor.bench.state import State, capacitor_names
 from auditor.bench.trace import Sample, Trace
 from auditor.logic.interval import Interval
@@ -113,7 +113,8 @@ def held_after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) 
     if step.verb == "prove_dead" and step.below is not None:
         return {**left, **{name: _at_most(left[name], step.below.high) for name in names}}
     if step.verb == "reform" and step.to is not None:
-        return {**left, **{name: _topped(left[name], step.to, False) for name in names}}
+        reached = names | (beside_on_b_plus(step, plan) & left.keys())
+        return {**left, **{name: _topped(left[name], step.to, False) for name in reached}}
     return left
 
 

@@ -327,6 +327,11 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         for name in _named(plan, step):
             bench["charged"][name] = False
     elif verb == "reform":
+        for capacitor in plan.set.filter_capacitors or ():  # those that hang on the same B+ are charged with it
+            if capacitor.peak_voltage is None and step.inside == "the set":
+                bench["charged"][capacitor.name] = True
+            if capacitor.peak_voltage is None and step.inside is None and bench["charged"][capacitor.name] is False:
+                bench["charged"][capacitor.name] = None
         for name in _named(plan, step):
             bench["charged"][name] = True
     elif verb == "measure" and step.measures == "insulation" and (
