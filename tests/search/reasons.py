@@ -78,6 +78,7 @@ REASONS: dict[str, str] = {
     "reform-through-a-resistor-that-stands-it": NOT_PLAYED,
     "keep-the-set-within-its-rating": NOT_PLAYED,
     "reform-no-damaged-capacitor": NOT_FOUND,
+    "limit-the-reforming-current": NOT_FOUND,
     "end-with-the-plug-out": NOT_FOUND,
     "capacitors-within-their-rating-on-silicon": NOT_FOUND,
     "brush-within-its-rating": NOT_FOUND,
