@@ -5,6 +5,7 @@ from __future__ import annotations
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.truth import Truth
+from auditor.plan.chain import Instrument
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
@@ -123,9 +124,15 @@ def earth_joined(plan: Plan, state: State) -> Truth:
     at_the_set = {name for name, _ in state.connected | state.clipped}
     for instrument in plan.bench.instruments or ():
         if instrument.name in at_the_set:
-            earthed = Truth.stated(instrument.earthed) & ~Truth.stated(instrument.earth_lifted)
-            instruments |= earthed & ~Truth.stated(instrument.differential_probe)
+            instruments |= joins_to_earth(instrument)
     return lead_to_earth(plan, state) | bonded | instruments
+
+
+def joins_to_earth(instrument: Instrument) -> Truth:
+    """Whether an instrument joins what it is clipped to with earth: its earth is there, and it looks through no differential
+    probe."""
+    earthed = Truth.stated(instrument.earthed) & ~Truth.stated(instrument.earth_lifted)
+    return earthed & ~Truth.stated(instrument.differential_probe)
 
 
 def lead_to_earth(plan: Plan, state: State) -> Truth:

@@ -8,7 +8,7 @@ keys and anything without a bound are refused.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from auditor.plan.lines import Lines
@@ -60,6 +60,10 @@ class Document:
         if key_event is not None and (key or not found):
             return self._lines.place(*scalar_span(self.text, key_event))
         return self._lines.place(*span(self.text, node))
+
+    def placed(self, problem: Problem) -> Problem:
+        """The problem with the place of its path, where it has none yet."""
+        return replace(problem, place=problem.place or self.place(problem.path, key=problem.at_key))
 
     def lines(self, place: Place) -> str:
         """The whole lines that a place touches, without the last line break."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -71,7 +70,7 @@ def compile_rulebook(files: list[tuple[str, bytes]]) -> Rulebook:
         for i, limit in enumerate(file.limits):
             _add_limit(limit, limits, found, ("limits", i))
         if found:
-            problems.setdefault(name, []).extend(_placed(found, document))
+            problems.setdefault(name, []).extend(map(document.placed, found))
     vocabulary: dict[str, Kind] = {**VOCABULARY, **{f"limit.{n}": limit.kind for n, limit in limits.items()}}
     seen: dict[str, str] = {}
     for name, document, file in read:
@@ -81,7 +80,7 @@ def compile_rulebook(files: list[tuple[str, bytes]]) -> Rulebook:
             if rule is not None:
                 rules.append(rule)
         if found:
-            problems.setdefault(name, []).extend(_placed(found, document))
+            problems.setdefault(name, []).extend(map(document.placed, found))
     if problems:
         raise BadRules(tuple((name, tuple(found)) for name, found in problems.items()))
     return Rulebook(tuple(rules), limits, examples)
@@ -103,11 +102,7 @@ def _validated(document: Document) -> RuleFile:
     try:
         return RuleFile.model_validate(data)
     except ValidationError as error:
-        raise Unreadable(tuple(_placed(refusals(error, RuleFile, ()), document))) from None
-
-
-def _placed(problems: list[Problem], document: Document) -> list[Problem]:
-    return [replace(p, place=p.place or document.place(p.path, key=p.at_key)) for p in problems]
+        raise Unreadable(tuple(map(document.placed, refusals(error, RuleFile, ())))) from None
 
 
 def _add_limit(text: LimitText, limits: dict[str, Limit], problems: list[Problem], path: Path) -> None:

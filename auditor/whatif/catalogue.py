@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
@@ -14,7 +14,7 @@ from auditor.logic.expression import ExpressionError, parse_expression
 from auditor.logic.nodes import Expression, names_in
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.refusals import refusals
-from auditor.plan.yaml_text import Document, parse_yaml, read_text
+from auditor.plan.yaml_text import parse_yaml, read_text
 from auditor.whatif.fault import Fault, FaultFile
 
 
@@ -50,7 +50,7 @@ def compile_faults(source: bytes) -> tuple[Entry, ...]:
     try:
         file = FaultFile.model_validate(data)
     except ValidationError as error:
-        raise Unreadable(tuple(_placed(p, document) for p in refusals(error, FaultFile, ()))) from None
+        raise Unreadable(tuple(document.placed(p) for p in refusals(error, FaultFile, ()))) from None
     problems: list[Problem] = []
     entries = []
     for i, fault in enumerate(file.faults):
@@ -58,12 +58,8 @@ def compile_faults(source: bytes) -> tuple[Entry, ...]:
         ruled_out = _condition(fault.ruled_out_by, ("faults", i, "ruled_out_by"), problems)
         entries.append(Entry(fault, file.topic, possible, ruled_out))
     if problems:
-        raise Unreadable(tuple(_placed(p, document) for p in problems))
+        raise Unreadable(tuple(document.placed(p) for p in problems))
     return tuple(entries)
-
-
-def _placed(problem: Problem, document: Document) -> Problem:
-    return replace(problem, place=problem.place or document.place(problem.path, key=problem.at_key))
 
 
 def _condition(text: str | None, path: tuple[str | int, ...], problems: list[Problem]) -> Expression | None:

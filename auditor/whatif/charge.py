@@ -12,7 +12,7 @@ from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
 from auditor.whatif.electrics import Model
-from auditor.whatif.fault import Effect
+from auditor.whatif.fault import NO_EFFECT, Effect
 from auditor.whatif.moments import Moment, Moments
 from auditor.whatif.world import World, seen
 
@@ -31,8 +31,8 @@ class Charges:
     branches."""
 
     def __init__(self, moments: Moments, model: Model, effect: Effect) -> None:
-        self._moments, self._effect = moments, Effect.model_construct(
-            **{**Effect().__dict__, **{name: getattr(effect, name) for name in MATTERS}})
+        self._moments = moments
+        self._effect = NO_EFFECT.model_copy(update=dict(zip(MATTERS, effect.parts(MATTERS), strict=True)))
         self._world = World(moments.plan, None, self._effect)
         self._electrics = model.of(self._world)
         start = held_at_start(moments.plan, initial_state(moments.plan))
@@ -66,11 +66,6 @@ class Charges:
         verb, effect = moment.sample.step.verb, self._effect
         return (verb in ("discharge", "prove_dead") and effect.tool is not None) or (
             verb == "prove_dead" and effect.meter is not None)
-
-
-def kind_of_charge(effect: Effect) -> tuple[object, ...]:
-    """Effects that are equal in this leave the same charge."""
-    return tuple(getattr(effect, name) for name in MATTERS)
 
 
 def shocks(plan: Plan, held: Held) -> Iterator[tuple[str, float, Shock]]:

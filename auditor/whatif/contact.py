@@ -12,7 +12,6 @@ from auditor.bench.state import State
 from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, PLUG
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
-from auditor.whatif.fault import Effect
 from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
 MATTERS = ("isolation", "earth", "plug", "leaks", "bare", "residual_current_device", "lamp", "stays_closed", "switched_on")
@@ -82,12 +81,7 @@ def at_the_touch(world: World, state: State, place: str) -> Contact:
         return Contact(volts)
     if place in (LAMP, BENCH) and circuit.supply_on(plan, here) is not Truth.FALSE:
         return Contact(volts)
-    return on_the_cabinet(world, state) if place not in (NOTHING,) else NO_CONTACT
-
-
-def kind_of_contact(effect: Effect) -> tuple[object, ...]:
-    """Effects that are equal in this are alike to a hand."""
-    return tuple(getattr(effect, name) for name in MATTERS)
+    return on_the_cabinet(world, state) if place != NOTHING else NO_CONTACT
 
 
 def line_voltage(plan: Plan, state: State) -> float:

@@ -8,9 +8,9 @@ from math import inf
 
 from auditor.bench.trace import DOING, Sample
 from auditor.plan.steps import Step
+from auditor.whatif import charge, contact
 from auditor.whatif.appearance import Appearance, kind_of_appearance
-from auditor.whatif.charge import Charges, kind_of_charge
-from auditor.whatif.contact import kind_of_contact
+from auditor.whatif.charge import Charges
 from auditor.whatif.electrics import Model
 from auditor.whatif.hands import IN_USE, Met, met
 from auditor.whatif.harm import Harm
@@ -77,7 +77,7 @@ class Rehearsal:
 
     def met(self, world: World) -> tuple[Met, ...]:
         """What hands meet in this world, and in all that are alike to a hand."""
-        kind = kind_of_contact(world.effect), kind_of_charge(world.effect), world.removed
+        kind = world.effect.parts(contact.MATTERS), world.effect.parts(charge.MATTERS), world.removed
         if kind not in self._met:
             self._met[kind] = met(world, self.moments, Charges(self.moments, self.model, world.effect))
         return self._met[kind]

@@ -156,7 +156,7 @@ class Model:
     def of(self, world: World) -> Electrics:
         """The readings of this world."""
         lamp = frozenset({LAMP}) & world.removed
-        key = (tuple(getattr(world.effect, name) for name in ELECTRICAL), lamp)
+        key = (world.effect.parts(ELECTRICAL), lamp)
         if key not in self._worlds:
             self._worlds[key] = Electrics(World(self._plan, None, world.effect, removed=lamp), self._states)
         return self._worlds[key]

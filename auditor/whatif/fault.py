@@ -46,6 +46,10 @@ class Effect(Record):
     tool: Annotated[str, Word(("open",))] | None = None
     switched_on: Annotated[str, Word(("outlet", "set"))] | None = None
 
+    def parts(self, names: tuple[str, ...]) -> tuple[object, ...]:
+        """These parts of the effect: two effects that are equal in them are alike to whoever sees no others."""
+        return tuple(getattr(self, name) for name in names)
+
     @property
     def changes_the_load(self) -> bool:
         """Whether the set draws something else than a healthy one."""

@@ -8,7 +8,6 @@ from auditor.bench import circuit
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
-from auditor.plan.chain import Instrument
 from auditor.plan.plan import Plan
 from auditor.whatif.fault import NO_EFFECT, Effect, Fault
 
@@ -100,18 +99,12 @@ def isolates(world: World, state: State) -> bool:
         return False
     if Truth.stated(plan.record("isolating_transformer").output_earthed) is not Truth.FALSE:
         return False
-    if any(_may_earth(instrument) for instrument in plan.bench.instruments or ()
+    if any(circuit.joins_to_earth(instrument) is not Truth.FALSE for instrument in plan.bench.instruments or ()
            if (state.clipped | state.connected) & {(instrument.name, place) for place in MAINS_SIDE}):
         return False
     behind = plan.position("isolating_transformer") or 0
     others = any(element.kind == "other_load" and element.index > behind for element in plan.chain)
     return not others and not any(what == "second device" for what, _ in state.connected)
-
-
-def _may_earth(instrument: Instrument) -> bool:
-    """Whether an instrument may join what it is clipped to with earth."""
-    earths = Truth.stated(instrument.earthed) & ~Truth.stated(instrument.earth_lifted)
-    return (earths & ~Truth.stated(instrument.differential_probe)) is not Truth.FALSE
 
 
 def bonded(world: World) -> bool:

@@ -12,12 +12,12 @@ from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, OUTSIDE, PLUG, TOU
 from auditor.plan.plan import Plan
 from auditor.whatif.contact import (
     FREQUENCY,
+    MATTERS,
     NO_CONTACT,
     NO_TIME_LIMIT,
     Contact,
     at_the_touch,
     in_use,
-    kind_of_contact,
     line_voltage,
     on_the_cabinet,
 )
@@ -325,6 +325,6 @@ def test_in_use_a_bond_leads_a_leak_away_until_it_breaks() -> None:
 # What a hand can tell apart
 
 def test_effects_that_only_a_meter_tells_apart_are_alike_to_a_hand() -> None:
-    assert kind_of_contact(Effect.model_validate({"short": "1 ohm"})) == kind_of_contact(NO_EFFECT)
-    assert kind_of_contact(Effect.model_validate({"leaks": "1 ohm"})) != kind_of_contact(NO_EFFECT)
+    assert Effect.model_validate({"short": "1 ohm"}).parts(MATTERS) == NO_EFFECT.parts(MATTERS)
+    assert Effect.model_validate({"leaks": "1 ohm"}).parts(MATTERS) != NO_EFFECT.parts(MATTERS)
 
