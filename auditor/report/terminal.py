@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from auditor.plan.problems import Problem
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
@@ -15,6 +15,13 @@ MOST_QUOTED = 4
 """Lines of the plan that a finding quotes; more are only counted."""
 MOST_ASKED = 8
 """Questions that are asked in full; the others are named, and some fall away with the first answers."""
+
+
+def report_lines(reviews: Iterable[Reviewed], summary: Summary, style: Style) -> Iterator[str]:
+    """The report on all plans."""
+    for reviewed in reviews:
+        yield from reviewed_lines(reviewed, style)
+    yield from summary_lines(summary, style)
 
 
 def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
