@@ -19,10 +19,12 @@ NUMBERS = (
 
 def stop_of(pick: Pick, kind: Data) -> Data:
     """What ends the attempt, and what is then done."""
-    limits = [f"set current above {kind['stop']}", "set voltage below half the dial after 30 s", "smoke", "smell"]
+    limits = [f"set current above {kind['stop']}", "set voltage below half the dial after 30 s", "smoke", "smell",
+              "red anode"]
     stop: Data = {}
     pick.state(stop, "if", limits, [limits[1:], [limits[0], "smoke"], ["set current above 3 A", *limits[1:]], ["smoke"],
-                                    *[["set current above 0.05 A", *limits[1:]]] * 4], varied=24)
+                                    *[["set current above 0.05 A", *limits[1:]]] * 4,
+                                    limits[:4]], varied=26)
     pick.state(stop, "then", [{"switch_off": "outlet"}, {"set_dial": "0 V"}, {"unplug": "bench"}], [
         [{"set_dial": "0 V"}, {"switch_off": "outlet"}, {"unplug": "bench"}],
         [{"switch_off": "set"}, {"set_dial": "0 V"}],
@@ -71,7 +73,9 @@ class Course:
     def __init__(self, pick: Pick, kind: Data, the_set: Data, bench: Data) -> None:
         self.pick, self.kind, self.set = pick, kind, the_set
         chain = {name if isinstance(name, str) else next(iter(name)): name for name in bench["chain"]}
-        self.dial, self.limiter = "autotransformer" in chain, "limiter" in chain
+        self.dial, self.limiter = "autotransformer" in chain or "direct_current_supply" in chain, "limiter" in chain
+        self.isolated = "isolating_transformer" in chain
+        self.parts = the_set.get("special_parts", ())
         stated = chain.get("limiter", {})
         self.holder = stated["limiter"] if isinstance(stated, dict) and stated else {}
         self.caps = [c["name"] for c in the_set.get("filter_capacitors", [])]
@@ -80,9 +84,15 @@ class Course:
 
     def whole(self) -> list[Data]:
         pick, motor = self.pick, self.set.get("motor") == "yes"
-        before = [*self.proofs(), *(self.dead()[1:] if pick.odd(15) else []), *self.looks(), *self.cold(), *self.reforming()]
+        before = [*([{"take_out": "batteries"}] if "batteries" in self.parts and not pick.odd(40) else []),
+                  *self.emptied(), *self.proofs(), *(self.dead()[1:] if pick.odd(15) else []), *self.looks(), *self.cold(),
+                  *self.reforming()]
         if motor and not pick.odd(15):
             before.append({"disconnect": "motor"})
+        if "degaussing coil" in self.parts and not pick.odd(40):
+            before.append({"disconnect": "degaussing coil"})
+        taken = self.taken_out()
+        before += [{"take_out": what} for what in taken]
         if self.meters:
             before.append({"clip": self.pick.one(["M2"] * 8 + ["M1"]),
                            "across": self.caps[0] if self.caps else "B+ to common"})
@@ -92,8 +102,16 @@ class Course:
         if pick.odd(6):
             before.append({"disconnect": pick.one(["speaker", "interlock bypass", "aerial"])})
         steps = [*before, *self.power("set"), *self.climb()]
+        if taken and not pick.odd(25):
+            steps.append({"measure": "voltage", "across": "B+ to chassis", "instrument": "M2", "expect": "4..400 V",
+                          "otherwise": "stop"})
+        if pick.odd(18):
+            steps.insert(-1, self.check("measure", "voltage", across="B+ to chassis", instrument="M2", expect="4..400 V"))
+        if pick.odd(50 if "bare terminals" in self.parts else 8):
+            steps.append({"connect": "dummy load", "at": "speaker"})
         if not pick.odd(15):
             steps += [*self.down("bench"), *([] if pick.odd(12) else self.dead()), *self.between()]
+            steps += [step for what in taken for step in ({"put_in": what}, self.tubes())]
             steps += [*self.power("bench"), *self.run()]
         if pick.odd(8):
             steps.append({"measure": "voltage", "across": pick.one(["B+ to chassis", *self.caps, "set outlet", "heaters"]),
@@ -108,11 +126,34 @@ class Course:
         steps += self.dead()
         if not pick.odd(10):
             steps.append({"unclip": "M2"})
-        if pick.odd(16):
+        if pick.odd(22):
             steps.append({pick.one(["take_out", "take_out", "put_in"]): pick.one(["back", "chassis", "tubes"])})
         if self.set.get("earth") == "bonded" and not pick.odd(40):
             steps.append(self.check("measure", "resistance", across="earth pin to chassis", expect="..0.5 ohm"))
+        if not pick.odd(15):
+            steps.append({"record": "readings, parts changed, date and name"})
         return steps
+
+    def emptied(self) -> list[Data]:
+        """What empties a picture tube, twice, where the set has one."""
+        if "picture tube" not in self.parts or self.pick.odd(10):
+            return []
+        empty: Data = {"through": "1 Mohm 2 W"}
+        self.pick.state(empty, "for", "1 min", ["5 s"], unstated=4)
+        self.pick.state(empty, "clip_first", "outer coating", ["chassis"], unstated=4)
+        return [{"discharge_picture_tube": dict(empty)}, {"wait": self.pick.one(["5 min"] * 7 + ["1 min"])},
+                {"discharge_picture_tube": dict(empty)}]
+
+    def taken_out(self) -> list[str]:
+        """The tubes that are left out of the first run, and a vibrator."""
+        what = [tubes for part, tubes in (("filaments fed from B+", "tubes"), ("fixed bias", "output tubes"))
+                if part in self.parts]
+        if self.set.get("power_supply") == "vibrator":
+            what.append("vibrator")
+        return [] if self.pick.odd(30) else what
+
+    def tubes(self) -> Data:
+        return self.check("inspect", "tubes", expect="types and places as on the chart")
 
     def check(self, verb: str, value: Any, *, weaker: tuple[Any, ...] = (), expect: Any, **fields: Any) -> Data:
         """A step that can fail; sometimes with a weaker criterion, none, or no way out."""
@@ -127,6 +168,8 @@ class Course:
             self.check("prove", "isolation", how="set outlet to earth", expect="..0.5 mA", weaker=("..5 mA",))]
         if self.meters:
             found.insert(0, self.meter())
+        if not self.pick.odd(40 if not self.isolated else 95):
+            found.append(self.check("prove", "residual current device", how="its button", expect="the outlet goes dead"))
         if self.limiter:
             found.append(self.check("prove", "limiter", how=self.pick.one(["shorted plug"] * 9 + ["by eye"]), expect={
                 "lamp": "full", "set_voltage": "..2 V"}, weaker=({"lamp": "full"}, {"set_voltage": "..20 V"})))
@@ -140,6 +183,14 @@ class Course:
     def looks(self) -> list[Data]:
         looks = [self.check("inspect", what, expect=sign) for what, sign in (
             ("cord", "no crack or nick"), ("inside", "nothing burnt or loose"), ("fuse", f"{self.kind['fuse']} slow"))]
+        looks.insert(0, self.check("inspect", "leads", expect="no bare wire"))
+        more = [("polarity", 50), ("mechanism", 20 if self.set.get("motor") == "yes" else 95),
+                ("resistor cord", 30 if "resistor cord" in self.parts else 97),
+                ("dial lamp", 30 if "dial lamp across the rectifier heater" in self.parts else 97)]
+        looks += [self.check("inspect", what, expect="as it should be") for what, left_out in more
+                  if not self.pick.odd(left_out)]
+        if "tube" in (self.kind["output"], self.kind["rectifier"][0]):
+            looks.append(self.tubes())
         return looks if self.pick.odd(8) else [*looks, self.check("inspect", "capacitors", expect="polarity as marked")]
 
     def cold(self) -> list[Data]:
@@ -157,6 +208,8 @@ class Course:
                   weaker=("4 kohm..", "100 ohm..")),
             check("measure", "resistance", across="speaker", expect="2..8 ohm", weaker=("..1 Mohm",)),
         ]
+        if "field coil" in self.parts and not pick.odd(25):
+            found.append(check("measure", "resistance", across="field coil", expect="500 ohm..3 kohm", weaker=("..1 Mohm",)))
         if pick.odd(4):
             found.append(check("measure", "insulation", across=pick.one([common, *self.caps[:1]]), expect="1 Mohm.."))
         if self.set.get("earth") == "bonded":
@@ -196,7 +249,7 @@ class Course:
             return [self.stage({"wait": "5 min"})]
         by = self.pick.one(["15 V"] * 6 + ["30 V", "29.25 V", "60 V"])
         far = self.pick.one(["117 V"] * 6 + ["90 V", "105.3 V", "120 V", "130 V", "150 V"])
-        return [self.stage({"raise": {"to": "60 V", "by": by}}, "1 min", ("30 s", "59 s", "2 min")),
+        return [self.stage({"raise": {"to": "60 V", "by": by}}, "1 min", ("30 s", "59 s", "2 min", "40 min")),
                 self.stage({"raise": {"to": far, "by": by}}, "5 min", ("1 min", "3 min", "10 s"))]
 
     def run(self) -> list[Data]:
@@ -228,6 +281,8 @@ class Course:
         steps: list[Data] = []
         if self.pick.odd(15):
             steps.append({"work": "change a part", "where": self.pick.one(["inside", "outside", "bench", "limiter"])})
+        if not self.pick.odd(12):
+            steps.append(self.check("inspect", "inside", expect="nothing hot"))
         if not self.pick.odd(10):
             steps.append(self.check("inspect", "fuse", expect=f"{self.kind['fuse']} slow"))
         if not self.limiter or self.pick.odd(12):
@@ -274,7 +329,7 @@ class Course:
         ways = [[{"discharge": empty["discharge"]}, {"unplug": "set"}], [{"work": "see why", "where": "inside"}]]
         self.pick.state(proof, "otherwise", "stop", ways, unstated=0, varied=10)
         meter = [self.meter()] if self.meters else []
-        return [empty, *meter, proof, *meter]
+        return [empty, *meter, proof, *meter, *self.emptied()]
 
 
 STRAY: tuple[Data, ...] = (

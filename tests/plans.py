@@ -92,6 +92,13 @@ KINDS: dict[str, Data] = {
         "lamp": "40 W", "stop": "0.5 A", "pole": "neutral to chassis", "return": "chassis",
     },
 }
+PARTS = (
+    ["picture tube", "thermistor"], ["picture tube"], ["resistor cord"], ["resistor cord"], ["field coil"],
+    ["dial lamp across the rectifier heater"], ["filaments fed from B+"], ["filaments fed from B+", "batteries"],
+    ["batteries"], ["fixed bias"], ["fixed bias", "gas regulator"], ["bare terminals"], ["bare terminals"], ["delay relay"],
+    ["gas regulator", "delay relay"], ["degaussing coil"], ["picture tube", "degaussing coil"],
+)
+"""What a set may have that asks for care of its own."""
 LIKELIHOOD = (0, 1, 0, 2, 1, 3, 0, 1, 4)
 """Which kind of set, by its place above: those behind a hot chassis or a transformer oftenest."""
 
@@ -113,7 +120,7 @@ def plan_data(pick: Pick) -> Data:
 def _header(pick: Pick, described: str) -> Data:
     header: Data = {"title": f"Millrace Valley Wireless Society, {described}"}
     purposes = ["after repair", "return to service", "after storage", "demonstration", "soak test"]
-    pick.state(header, "purpose", "first power-up", purposes, varied=45)
+    pick.state(header, "purpose", "first power-up", purposes, unstated=14, varied=45)
     pick.state(header, "date", "2026-11-20", unstated=15)
     return header
 
@@ -122,7 +129,7 @@ def _mains(pick: Pick) -> Data:
     mains: Data = {}
     pick.state(mains, "voltage", "120 V", ["117 V", "130 V", "150 V", "115..125 V"])
     pick.state(mains, "band", None, ["114..126 V", "118..122 V"])
-    pick.state(mains, "kind", None, ["direct current"], unstated=0, varied=5)
+    pick.state(mains, "kind", None, ["direct current"], unstated=0, varied=8)
     pick.state(mains, "frequency", "60 Hz", ["50 Hz", "25 Hz"])
     pick.state(mains, "earth", "present", ["absent"])
     pick.state(mains, "residual_current_device", "6 mA", ["30 mA", "100 mA", "20..40 mA"])
@@ -132,11 +139,13 @@ def _mains(pick: Pick) -> Data:
 def _set(pick: Pick, described: str, kind: Data) -> Data:
     the_set: Data = {"description": described}
     for key, odd in (
-        ("power_supply", ["transformer", "transformerless", "switching", "vibrator", "battery"]),
+        ("power_supply", ["transformer", "transformerless", "switching", "vibrator", "battery", "heaters only"]),
         ("motor", ["yes", "no"]), ("chassis", ["hot", "isolated"]),
         ("common", ["joined to chassis", "floating from chassis"]),
     ):
         pick.state(the_set, key, kind[key], odd, unstated=14)
+    if the_set.get("motor") == "yes":
+        pick.state(the_set, "motor_power", "10..14 W", ["25 W"])
     pick.state(the_set, "made_for", kind["made_for"], ["alternating current", "direct current", "either"])
     if the_set.get("power_supply") == "transformer" and the_set.get("made_for") == "direct current":
         the_set["made_for"] = "either"  # a transformer for direct current is refused
@@ -173,6 +182,10 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
     pick.state(the_set, "plug_resistance", kind["plug_resistance"], ["10..50 ohm", "1 ohm.."])
     pick.state(the_set, "switch", "in the live line", ["none", "in the neutral line", "both lines"])
     pick.state(the_set, "output", kind["output"], ["tube", "transistor", "none"])
+    pick.state(the_set, "coupling_capacitors", "new" if kind["output"] == "tube" else None, ["original", "tested", "none"])
+    pick.state(the_set, "buffer_capacitor", "new" if kind["power_supply"] == "vibrator" else None, ["original", "original"],
+               varied=30)
+    pick.state(the_set, "special_parts", None, PARTS, unstated=0, varied=60)
     pick.state(the_set, "speaker", "connected", ["disconnected", "dummy load"])
     pick.state(the_set, "interlock", "none", ["closed", "bypassed"])
     pick.state(the_set, "aerial", "disconnected", ["connected", "none"], varied=6)
@@ -212,11 +225,20 @@ def _bench(pick: Pick, kind: Data) -> Data:
     pick.state(people, "knows_the_switch", "yes", ["no"])
     pick.state(people, "attended", "throughout", ["at times", "no"], unstated=22)
     pick.state(people, "eye_protection", "yes", ["no"])
+    pick.state(people, "extinguisher", "carbon dioxide", ["dry powder", "water", "none"])
     pick.state(bench, "people", people or None, unstated=3)
     pick.state(bench, "relies_on", None, [["isolating transformer"], ["the dial kept low"], ["residual current device"],
                                           ["gfci", "fuse"]])
+    pick.state(bench, "aired", "yes", ["no"], unstated=25, varied=25)
+    pick.state(bench, "register", None, [_register("2026-11-20"), _register("2025-11-20"), _register("2025-10-01")],
+               varied=30)
     pick.state(bench, "complete", "yes", ["no"], unstated=6, varied=3)
     return bench
+
+
+def _register(proved: str) -> list[Data]:
+    """A register with one instrument whose proof is good for a year."""
+    return [{"name": "M1", "proved": proved, "good_for": "365 d"}]
 
 
 def _chain(pick: Pick, kind: Data) -> list[Any]:
@@ -234,7 +256,10 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     pick.state(dial, "fuse", "3 A", ["5 A", "2 A"])
     limiter: Data = {}
     lamp: Data = {}
-    pick.state(lamp, "power", kind["lamp"] or "60 W", ["15 W", "100 W", "25..60 W"], varied=25)
+    pick.state(lamp, "power", kind["lamp"] or "60 W", ["15 W", "100 W", "25..60 W", ["25 W", "15 W"], ["40 W", "40 W"]],
+               varied=25)
+    if isinstance(lamp.get("power"), list):
+        pick.state(lamp, "joined", "in parallel", ["in series"], varied=40)
     pick.state(lamp, "voltage", "120 V", ["240 V", "110..130 V", "24 V"])
     pick.state(lamp, "kind", "clear filament", ["frosted filament", "halogen", "LED", "heater"])
     pick.state(limiter, "lamp", lamp or None, ["none"], unstated=0, varied=4)
@@ -250,6 +275,11 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     }
     chain: list[Any] = [{name: stated} if stated else name for name, (stated, likely) in parts.items()
                         if likely and not pick.odd(100 - likely)]
+    if pick.odd(9):
+        direct: Data = {"output": "0..140 V", "rated_current": "1 A", "fuse": "1 A"}
+        pick.state(direct, "isolated", "yes", ["no"])
+        chain = [{"direct_current_supply": direct} if "autotransformer" in part else part for part in chain
+                 if "isolating_transformer" not in part]
     for extra, likely in (("residual_current_device", 6), ("other_load", 6), ("wattmeter", 4)):
         if pick.odd(likely):
             chain.insert(pick.number(len(chain) + 1), {"residual_current_device": {"trips_at": "30 mA"}}
@@ -301,7 +331,7 @@ class Written(dict[str, Any]):
         return "\n" + as_text(self)
 
 
-LONGEST = 400
+LONGEST = 500
 """Choices that a plan may need; past them everything is ordinary."""
 
 

@@ -180,7 +180,7 @@ def test_a_rule_file_with_a_mistake_is_refused_with_its_place(here: Path) -> Non
 def test_the_schema_is_printed_as_it_is_published() -> None:
     from auditor.report.as_json import SCHEMA
 
-    assert inside("schema").out == SCHEMA.read_text(encoding="utf-8")
+    assert inside("schema", "report").out == SCHEMA.read_text(encoding="utf-8")
 
 
 def test_the_version_is_printed() -> None:

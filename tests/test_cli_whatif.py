@@ -250,4 +250,4 @@ def test_an_unknown_name_is_sought_among_rules_and_faults() -> None:
     assert "Did you mean `isolate-a-hot-chassis`?" in ran("reason", "isolate-hot-chassis")[2]
     status, _, err = ran("reason", "xyzzy")
     assert status == 2
-    assert "No rule and no fault is called `xyzzy`." in err
+    assert "Nothing is called `xyzzy`." in err

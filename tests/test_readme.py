@@ -15,6 +15,8 @@ from auditor.plan.verbs import VERBS
 from auditor.report.prediction_data import READINGS
 from auditor.report.style import Style
 from auditor.report.terminal import reviewed_lines
+from auditor.rulebook.in_force import under
+from auditor.rulebook.load import load_rulebook
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -59,11 +61,35 @@ def test_the_faults_in_the_readme_are_printed_so(begins: str, arguments: tuple[s
     assert shown[1] in CliRunner().invoke(app, ["whatif", *arguments]).stdout
 
 
+def test_the_index_in_the_readme_is_written_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    shown = re.search(r"```markdown\n(\| Procedure.*?)```", README, re.DOTALL)
+    assert shown is not None
+    written = CliRunner().invoke(app, ["index", "procedures", "--as", "markdown"]).stdout.splitlines()
+    assert [line for line in shown[1].splitlines() if line not in written] == []
+
+
+def test_what_the_readme_tells_of_a_safeguard_is_printed_so() -> None:
+    shown = re.search(r"```text\n(What it does not contain.*?)\n```", README, re.DOTALL)
+    assert shown is not None
+    assert shown[1] in CliRunner().invoke(app, ["reason", "limiter"]).stdout
+
+
 def test_the_plan_in_the_readme_can_be_read() -> None:
     plans = [block for block in re.findall(r"```yaml\n(.*?)```", README, re.DOTALL) if "procedure:" in block]
     assert plans
     for plan in plans:
         read_plan(plan)
+
+
+def test_the_policy_in_the_readme_can_be_used(tmp_path: Path) -> None:
+    shown, = (block for block in re.findall(r"```yaml\n(.*?)```", README, re.DOTALL) if block.startswith("policy:"))
+    (tmp_path / "cards").mkdir()
+    (tmp_path / "region.policy.yaml").write_text("policy: the region\n")
+    (tmp_path / "power-up-policy.yaml").write_text(shown)
+    policy = under(load_rulebook(), str(tmp_path / "power-up-policy.yaml")).policy
+    assert policy is not None
+    assert len(policy.weakens) == 3
 
 
 def test_every_verb_is_in_the_readme() -> None:

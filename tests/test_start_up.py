@@ -57,7 +57,8 @@ def test_the_audit_that_is_watched_is_a_whole_one(audited: Any) -> None:
 
 
 @pytest.mark.parametrize("module", ["numpy", "scipy", "rich", "pygments", "jsonschema", "hypothesis", "pytest", "asyncio",
-                                    "urllib.request", "ssl", "multiprocessing", "rtamt", "markdown_it"])
+                                    "urllib.request", "ssl", "multiprocessing", "rtamt", "markdown_it", "jinja2", "ziaplot",
+                                    "schemdraw"])
 def test_an_audit_of_a_plan_does_not_load(module: str, audited: Any) -> None:
     assert module not in audited["loaded"]
 
@@ -71,7 +72,8 @@ def test_nothing_of_ours_asks_for_the_metadata_of_packages(audited: Any) -> None
 def test_an_audit_does_not_load_what_only_other_reports_and_commands_need(audited: Any) -> None:
     ours = {name for name in audited["loaded"] if name.startswith("auditor.")}
     assert ours & {"auditor.report.as_json", "auditor.report.rule_text", "auditor.report.proof_text",
-                   "auditor.review.prove", "auditor.rulebook.examples", "auditor.plan.markdown"} == set()
+                   "auditor.review.prove", "auditor.rulebook.examples", "auditor.rulebook.policy_file",
+                   "auditor.rulebook.in_force", "auditor.plan.card_alone", "auditor.plan.markdown"} == set()
 
 
 def test_an_audit_of_a_page_loads_the_reader_of_pages_and_nothing_else_that_is_heavy(tmp_path: Path) -> None:

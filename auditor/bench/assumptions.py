@@ -15,7 +15,7 @@ def assumptions(plan: Plan) -> tuple[str, ...]:
     """The assumptions that the replay of this plan rests on, each with how to replace it."""
     used = [START]
     card = plan.source.card
-    if card is not None:
+    if card is not None and card.data is not plan.source.data:
         used.append(f"The bench card {card.file} (fingerprint {card.fingerprint}) says what the plan does not.")
     if plan.mains.kind is None:
         used.append(f"The mains are {CURRENTS[0]}; `kind:` under `mains:` replaces it.")

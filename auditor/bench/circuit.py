@@ -6,6 +6,7 @@ from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.truth import Truth
 from auditor.plan.chain import Instrument
+from auditor.plan.equipment import CURRENTS
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
@@ -57,16 +58,16 @@ def limiter_in(plan: Plan, state: State) -> Truth:
 
 
 def dial_output(plan: Plan, state: State) -> Interval:
-    """What the autotransformer puts out [V]: the mark on the dial, moved with the wall.
+    """What the autotransformer, or the supply of direct current, puts out [V]: the mark on the dial, moved with the wall.
 
-    Without an autotransformer it is the wall; with a dial that no step has set it is anything up to its top.
+    Without a dial it is the wall; with a dial that no step has set it is anything up to its top.
     """
     here = wall(plan)
-    auto = plan.record("autotransformer")
-    if auto is None:
+    if plan.dial is None:
         return here
     if state.dial is None:
-        return Interval(0.0, auto.output.high if auto.output else float("inf"))
+        output = plan.record(plan.dial).output
+        return Interval(0.0, output.high if output else float("inf"))
     nominal = plan.mains.voltage
     if nominal is None or here.is_anything:
         return state.dial if state.dial == ZERO else Interval(0.0, float("inf"))
@@ -75,7 +76,7 @@ def dial_output(plan: Plan, state: State) -> Interval:
 
 def fed(plan: Plan, state: State) -> Truth:
     """Whether volts can reach the set's outlet: supply on, limiter passing, dial not at zero."""
-    if plan.has("autotransformer") and state.dial == ZERO:
+    if plan.dial is not None and state.dial == ZERO:
         return Truth.FALSE
     return supply_on(plan, state) & limiter_passes(plan, state)
 
@@ -106,12 +107,19 @@ def set_voltage(plan: Plan, state: State) -> Interval:
 
 
 def isolated(plan: Plan) -> Truth:
-    """Whether an isolating transformer stands between the wall and the set.
+    """Whether an isolating transformer stands between the wall and the set, or a supply whose output is isolated.
 
     An autotransformer never counts: its output is part of the input circuit (note to IEC 60364-4-41, 411.7.4).
     """
     transformer, the_set = plan.position("isolating_transformer"), plan.position("set")
-    return Truth.of(transformer is not None and the_set is not None and transformer < the_set)
+    direct = plan.record("direct_current_supply")
+    separate = Truth.of(transformer is not None and the_set is not None and transformer < the_set)
+    return separate if direct is None else separate | Truth.stated(direct.isolated)
+
+
+def direct_current(plan: Plan) -> bool:
+    """Whether what reaches the set is direct current: from a supply of it, or because the mains are."""
+    return plan.has("direct_current_supply") or plan.mains.kind == CURRENTS[1]
 
 
 def earth_joined(plan: Plan, state: State) -> Truth:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from auditor.bench import direct_line
+from auditor.bench.circuit import direct_current
 from auditor.bench.electrical.b_plus import (
     AGED_SELENIUM,
     FLATTENED,
@@ -17,59 +19,32 @@ from auditor.bench.electrical.b_plus import (
 from auditor.bench.electrical.filament import LOSS_BAND
 from auditor.bench.electrical.heaters import COLD_RATIO
 from auditor.bench.electrical.lamp import MADE_WITHIN
-from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
-from auditor.bench.electrical.ranges import LampBand
+from auditor.bench.electrical.lamp_band import LampBand
+from auditor.bench.electrical.load import SetLoad
+from auditor.bench.electrical.motor import STANDING_WATTS, USUAL_POWER, Behaviour, behaviours, starts_at
+from auditor.bench.electrical.several_lamps import LampBands
 from auditor.bench.electrical.switching import SwitchingLoad
 from auditor.bench.state import TUBES, State
+from auditor.bench.usual_loads import (
+    COLD_HEATERS,
+    HEATERS_ALONE,
+    HEATERS_SHARE,
+    HEATING,
+    IRON_ALONE,
+    IRON_SHARE,
+    SHORT_POWER,
+    STARTS_AT,
+    SWITCHING_SUPPLY,
+    TRANSFORMER_SET,
+    TRANSFORMERLESS_SET,
+    TRANSISTOR_SET,
+    Kind,
+    Load,
+)
 from auditor.logic.interval import Interval
-from auditor.plan.chain import FILAMENT_LAMPS
-from auditor.plan.equipment import CURRENTS, FILTERS
+from auditor.plan.chain import FILAMENT_LAMPS, JOINED
+from auditor.plan.equipment import FILTERS, HEATERS_ONLY
 from auditor.plan.plan import Plan
-
-Load = SetLoad | SwitchingLoad
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """A kind of set: the shape of its current, and what such sets draw at their rated voltage [W]."""
-
-    shape: Shape
-    power: Interval
-
-
-HEATER_EXPONENT = Interval(0.55, 0.70)
-"""Current of a heater against its volts: a lamp's filament has 0.54 to 0.58 (`lamp`), a heater runs cooler."""
-TRANSFORMER_SET = Kind(Shape(Interval(0.35, 0.70), HEATER_EXPONENT, Interval(0.80, 1.30), Interval(0.40, 0.55),
-                             Interval(0.88, 1.0)), Interval(15.0, 400.0))
-TRANSFORMERLESS_SET = Kind(Shape(Interval(0.40, 0.70), HEATER_EXPONENT, Interval(0.80, 1.30), Interval(0.40, 0.60),
-                                 Interval(0.80, 0.97)), Interval(10.0, 200.0))
-TRANSISTOR_SET = Kind(Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(0.50, 1.30), Interval.exactly(ALWAYS),
-                            Interval(0.60, 0.95)), Interval(4.0, 150.0))
-"""Shares, exponents, onsets and power factors: common practice, as bands around computed examples (a transformer set
-0.94, a set without a transformer 0.81 to 0.89; onset at 40 to 60 % of the rated volts). Watts: the usual sets of each
-kind (common practice)."""
-IRON_ALONE = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval(1.0, 2.0), Interval.exactly(ALWAYS),
-                   Interval(0.20, 0.80))
-"""A transformer with nothing to feed: magnetising current, which rises faster than the volts."""
-IRON_SHARE = Interval(0.02, 0.20)
-"""Watts of that transformer over the rated watts of its set (common practice)."""
-HEATERS_ALONE = Shape(Interval.exactly(1.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS),
-                      Interval(0.85, 1.0))
-HEATERS_SHARE = Interval(0.30, 0.75)
-"""Watts of a set whose rectifier tube is out, over its rated watts: heaters and iron (common practice)."""
-COLD_HEATERS = Shape(Interval.exactly(0.0), HEATER_EXPONENT, Interval.exactly(1.0), Interval.exactly(ALWAYS),
-                     Interval(0.90, 1.0))
-"""A plain resistance behind the leakage of a transformer at most."""
-SHORT_POWER = Interval.exactly(1e6)
-"""Watts, at its rated voltage, of a set that is as good as a dead short for any lamp [W]."""
-SHORTED = SetLoad(Interval.exactly(100.0), Interval(100.0 ** 2 / 2.0, SHORT_POWER.high), COLD_HEATERS)
-"""A short in place of the set: 2 ohm at most, as a choice; more than that is a load of its own."""
-SWITCHING_SUPPLY = SwitchingLoad(Interval(20.0, 300.0), Interval.exactly(0.0), Interval(0.55, 0.95))
-"""Power factor: 0.55 to 0.75 on a stiff supply, higher through a lamp, which lengthens the conduction (computed)."""
-STARTS_AT = Interval(0.35, 0.75)
-"""Least voltage of a switching supply over its rated voltage (from memory: 85 V of 120 V, 40 V for old ones)."""
-MOTOR_STALLED = Interval(0.0, 25.0)
-"""Watts that a small motor adds when it does not turn (common practice: it draws 10 to 25 W)."""
 
 REGULATION = Interval(0.0, 0.10)
 """Sag of an isolating transformer at its rated load, relative: 5 to 10 % for 250 to 500 VA (from memory); from
@@ -93,7 +68,7 @@ def resistance(plan: Plan, state: State) -> Interval:
     An isolating transformer before the dial is seen through it: at half the volts its resistance is a quarter.
     """
     transformer = plan.record("isolating_transformer")
-    if transformer is None or plan.mains.voltage is None:
+    if direct_current(plan) or transformer is None or plan.mains.voltage is None:
         return WIRING
     rating = transformer.rated_power.low if transformer.rated_power else SMALLEST_TRANSFORMER
     full = plan.mains.voltage.high ** 2 / max(rating, 1.0)
@@ -103,15 +78,20 @@ def resistance(plan: Plan, state: State) -> Interval:
     return WIRING + REGULATION * Interval.exactly(full)
 
 
-def lamp_band(plan: Plan, state: State) -> LampBand | None:
-    """The lamp in the holder; None where there is none or its kind has no filament."""
+def lamp_bands(plan: Plan, state: State) -> tuple[LampBand | LampBands, ...]:
+    """What can be in the holder: a lamp, or several, joined in either way where the plan does not say how.
+
+    Nothing where there is none, or where its kind has no filament.
+    """
     lamp = state.lamp
     voltage = None if lamp is None else lamp.voltage or plan.mains.voltage
     if lamp is None or voltage is None or voltage.low <= 0.0 or (lamp.kind is not None and lamp.kind not in FILAMENT_LAMPS):
-        return None
-    power = lamp.power or ANY_LAMP
-    power = Interval(max(power.low, 1.0), min(max(power.high, 1.0), 5000.0))
-    return replace(LampBand(power, voltage), ratio=_ratio(plan, state))
+        return ()
+    each = tuple(
+        LampBand(Interval(max(power.low, 1.0), min(max(power.high, 1.0), 5000.0)), voltage, ratio=_ratio(plan, state))
+        for power in lamp.each or (ANY_LAMP,))
+    return tuple(each if len(each) == 1 else (LampBands(each, joined == JOINED[1]) for joined in (
+        JOINED if lamp.joined is None else (lamp.joined,))))
 
 
 def _ratio(plan: Plan, state: State) -> Interval:
@@ -132,8 +112,23 @@ def set_loads(plan: Plan, state: State) -> tuple[Load, ...]:
     if voltage is None or voltage.low <= 0.0 or why_no_law(plan) is not None:
         return ()
     loads = tuple(_load(name, plan, state, voltage) for name in _supplies(plan))
-    motor = plan.set.motor and any(what == "motor" for what, _ in state.connected)
-    return tuple(replace(load, power=load.power + MOTOR_STALLED) for load in loads) if motor else loads
+    if not direct_current(plan):
+        return loads
+    return tuple(one for load in loads if isinstance(load, SetLoad) for one in (
+        direct_line.either_way_round(load) if plan.set.power_supply == "transformerless" else (load,)))
+
+
+def motor_behaviours(plan: Plan, state: State) -> tuple[Behaviour, ...]:
+    """What the motor beside the set can do, turning first; nothing where none is connected."""
+    voltage = rated_voltage(plan)
+    if voltage is None or not plan.set.motor or not any(what == "motor" for what, _ in state.connected):
+        return ()
+    return behaviours(voltage, motor_power(plan))
+
+
+def motor_power(plan: Plan) -> Interval:
+    """Watts of the motor, turning at its rated voltage [W]: stated, else the usual."""
+    return plan.set.motor_power or USUAL_POWER
 
 
 def cold_loads(plan: Plan, state: State) -> tuple[Load, ...]:
@@ -173,13 +168,16 @@ def unsettled_loads(plan: Plan, state: State) -> tuple[Load, ...]:
 
 
 def _cold_heaters(load: SetLoad) -> SetLoad:
-    return SetLoad(load.voltage, load.power * load.shape.heater_share * COLD_RATIO, COLD_HEATERS)
+    plain = load.shape.heater_exponent.high >= 1.0  # a heating wire may have the same resistance cold as hot
+    ratio = Interval(1.0, COLD_RATIO.high) if plain else COLD_RATIO
+    factor = load.shape.power_factor if load.shape.power_factor.low == 1.0 else COLD_HEATERS.power_factor
+    return SetLoad(load.voltage, load.power * load.shape.heater_share * ratio, replace(COLD_HEATERS, power_factor=factor))
 
 
 def why_no_law(plan: Plan) -> str | None:
     """Why nothing can be predicted for the set, in words; None where it can."""
-    if plan.mains.kind == CURRENTS[1]:
-        return "the model knows alternating current alone, and these mains are direct current, so no reading is predicted"
+    if direct_current(plan) and (refusal := direct_line.why_no_law(plan)) is not None:
+        return f"the set gets direct current, and {refusal}, so no reading is predicted"
     if plan.set.power_supply == "vibrator":
         return ("a vibrator supply runs from a battery and needs its full voltage at once: neither lamp nor slow raising "
                 "suits it, so no reading is predicted")
@@ -205,6 +203,8 @@ def _load(supply: str, plan: Plan, state: State, voltage: Interval) -> Load:
         return SwitchingLoad(stated or SWITCHING_SUPPLY.power, voltage * STARTS_AT, SWITCHING_SUPPLY.power_factor)
     if "fuse" in state.out:
         return SetLoad(voltage, Interval.exactly(0.0), TRANSISTOR_SET.shape)
+    if supply == HEATERS_ONLY:
+        return _heating(plan, state, voltage)
     if supply == "transformerless":
         return _transformerless(plan, state, voltage, stated or TRANSFORMERLESS_SET.power)
     kind = _transformer_kind(plan)
@@ -218,6 +218,17 @@ def _load(supply: str, plan: Plan, state: State, voltage: Interval) -> Load:
     if "output tubes" in state.out:
         power = Interval(power.low * HEATERS_SHARE.low, power.high)
     return SetLoad(voltage, power, kind.shape)
+
+
+def _heating(plan: Plan, state: State, voltage: Interval) -> SetLoad:
+    """Heaters of tubes, where the plan says so, or any heating load."""
+    power = plan.set.rated_power or HEATING.power
+    if state.out & TUBES:
+        power = Interval(0.0, 0.0 if chain_open(plan, state) else power.high)
+    shape = HEATING.shape
+    if plan.set.heaters is not None:
+        shape = replace(shape, heater_exponent=HEATERS_ALONE.heater_exponent)
+    return SetLoad(voltage, power, shape)
 
 
 def _transformer_kind(plan: Plan) -> Kind:
@@ -260,6 +271,8 @@ def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
     direct = plan.set.power_supply == "transformerless"
     tubes = plan.set.output != "transistor"
     inputs = filters(plan)
+    if direct_current(plan):  # what is stated of B+ is for alternating current, whose peak the reservoir holds
+        in_use, peak, inputs = direct_line.b_plus(plan, voltage), voltage, FILTERS[:1]
     if in_use is None and direct and inputs == FILTERS[:1]:
         in_use = voltage * TRANSFORMERLESS
     if in_use is None:
@@ -272,6 +285,8 @@ def supplies(plan: Plan, state: State) -> tuple[Supply, ...]:
     needs_heat = (kind == "tube",) if kind is not None else (True, False) if tubes else (False,)
     loaded = "other tubes" not in state.out and not (direct and chain_open(plan, state))
     flattened = FLATTENED if inputs == FILTERS[:1] else FLATTENED_MEAN if tubes else FLATTENED_SQUARE
+    if direct_current(plan):
+        flattened = 1.0
     aged = Interval(1.0 - AGED_SELENIUM, 1.0) if kind in (None, "selenium") else Interval.exactly(1.0)
     return tuple(Supply(in_use if heat else in_use * aged, peak, heat, onset, loaded, flattened)
                  for heat in needs_heat)
@@ -303,6 +318,8 @@ def taken_for_granted(plan: Plan) -> tuple[str, ...]:
                     "of them to its gas.")
         if lamps.lamp is not None and lamps.lamp.power is None:
             said.append(f"A lamp of unstated watts has {ANY_LAMP.low:g} to {ANY_LAMP.high:g} W; `power:` replaces it.")
+        if lamps.lamp is not None and len(lamps.lamp.each) > 1 and lamps.lamp.joined is None:
+            said.append("The lamps are joined in parallel or in series; `joined:` replaces it.")
     transformer = plan.record("isolating_transformer")
     if transformer is not None and transformer.rated_power is None:
         said.append(f"The isolating transformer is one of {SMALLEST_TRANSFORMER:g} VA or more; `rated_power:` replaces it.")
@@ -315,4 +332,10 @@ def taken_for_granted(plan: Plan) -> tuple[str, ...]:
         for load in loads[1:]:
             power = power.hull(load.power)
         said.append(f"The set draws {power.low:g} to {power.high:g} W, as such sets do; `rated_power:` replaces it.")
+    if of.motor and (voltage := rated_voltage(plan)) is not None:
+        starts, watts, still = starts_at(voltage), motor_power(plan), STANDING_WATTS
+        said.append(f"Its motor starts from rest at {starts.low:.0f} to {starts.high:.0f} V, and standing still draws "
+                    f"{still.low:g} to {still.high:g} times the watts that it draws turning.")
+        if of.motor_power is None:
+            said.append(f"Its motor draws {watts.low:g} to {watts.high:g} W turning; `motor_power:` replaces it.")
     return tuple(said)

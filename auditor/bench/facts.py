@@ -20,7 +20,7 @@ from auditor.plan.plan import Plan
 
 FACTS: dict[str, Fact] = {fact.name: fact for fact in (*PLAN_FACTS, *STATE_FACTS, *READING_FACTS, *STEP_FACTS, *ITEM_FACTS)}
 VOCABULARY: dict[str, Kind] = {name: fact.kind for name, fact in FACTS.items()}
-ITEM_KINDS = ("capacitor", "line_capacitor", "instrument")
+ITEM_KINDS = ("capacitor", "line_capacitor", "instrument", "registered")
 
 
 class Replayed:

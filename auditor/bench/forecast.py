@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from auditor.bench.circuit import dial_output, energised, wall
-from auditor.bench.described import Load, rated_voltage, set_loads, supplies
+from auditor.bench.described import rated_voltage, set_loads, supplies
 from auditor.bench.electrical.heaters import RECTIFIER_WARM
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.forming import Forming, Unformed, forming, unformed
@@ -13,6 +13,7 @@ from auditor.bench.prediction import TRANSISTORS_SETTLE, Readings, at_first, set
 from auditor.bench.state import State, initial_state
 from auditor.bench.stored_charge import Stored, fed, held_together, stored
 from auditor.bench.trace import Sample, Trace
+from auditor.bench.usual_loads import Load
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.chain import Lamp
@@ -159,7 +160,7 @@ def _has_heaters(load: Load) -> bool:
 
 def _mark(plan: Plan, state: State, readings: Readings) -> Interval | None:
     """The mark on the dial [V]; without a dial, the wall."""
-    if not plan.has("autotransformer"):
+    if plan.dial is None:
         return dial_output(plan, state)
     nominal, source = plan.mains.voltage, readings.source_voltage
     if state.set_reading is None or state.dial is None or nominal is None or source is None:

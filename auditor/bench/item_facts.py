@@ -7,11 +7,11 @@ import re
 from auditor.bench.circuit import wall
 from auditor.bench.electrical.body import capacitor_touch_current
 from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
-from auditor.bench.plan_facts import HERTZ, HIGHEST, LOWEST
+from auditor.bench.plan_facts import DAY, HERTZ, HIGHEST, LOWEST
 from auditor.bench.replay import named_capacitors
 from auditor.bench.trace import Sample
 from auditor.logic.dimension import DIMENSIONS
-from auditor.logic.interval import Interval
+from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
@@ -22,6 +22,7 @@ LISTS = {
     "capacitor": ("set.filter_capacitors", "set.complete"),
     "line_capacitor": ("set.line_capacitors", "set.complete"),
     "instrument": ("bench.instruments", "bench.complete"),
+    "registered": ("bench.register", "bench.complete"),
 }
 """For each kind of item the list of the plan that holds it, and the line that says the list is complete."""
 ON_THE_MAINS = frozenset({
@@ -43,7 +44,9 @@ lets less than this pass proves nothing (from memory)."""
 
 
 def items(plan: Plan, kind: str) -> tuple[Item, ...]:
-    """Every listed item of this kind, and one for what an open list may leave out."""
+    """Every listed item of this kind, and one for what an open list may leave out; the register leaves nothing out."""
+    if kind == "registered":
+        return tuple(Item(kind, record.name, i, record) for i, record in enumerate(plan.bench.registered or ()))
     owner = plan.set if kind != "instrument" else plan.bench
     field = LISTS[kind][0].split(".")[1]
     listed = getattr(owner, field) or ()
@@ -74,6 +77,13 @@ def _stated(name: str, field: str, kind: Kind, meaning: str, *, key: str | None 
 
     return Fact(name, kind, meaning, name.split(".")[0], read, (f"{owner}[].{key or field}",),  # type: ignore[arg-type]
                 not_stated(kind), "nothing")
+
+
+def _proved_ago(plan: Plan, sample: Sample, item: Item) -> Interval:
+    """Time from the proof to the day of the procedure [s]; 0 where it was proved anew after that day."""
+    if plan.header.date is None:
+        return ANYTHING
+    return Interval.exactly(max((plan.header.date - item.record.proved).days, 0) * DAY)
 
 
 def _named(plan: Plan, sample: Sample, item: Item, *verbs: str) -> Truth:
@@ -224,6 +234,10 @@ ITEM_FACTS: tuple[Fact, ...] = (
     _being("instrument.earth_lifted", TRUTH, "its protective earth has been opened", _earth_lifted,
            "bench.instruments[].supply", "bench.instruments[].earth_lifted"),
     _stated("instrument.differential_probe", "differential_probe", TRUTH, "it looks through a differential probe"),
+    _being("registered.proved_ago", quantity("time"), "how long before the day of the procedure it was last proved",
+           _proved_ago, "procedure.date"),
+    _being("registered.good_for", quantity("time"), "how long a proof of it is good for",
+           lambda p, s, i: i.record.good_for),
     _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
     _doing("instrument.on_the_mains", TRUTH, "it is connected, clipped or measures at the mains side: the plug, the mains"
            " winding, the limiter or the outlet for the set", _on_the_mains),

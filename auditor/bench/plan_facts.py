@@ -6,12 +6,14 @@ from collections.abc import Callable
 from typing import Any
 
 from auditor.bench import stop_conditions
-from auditor.bench.circuit import isolated, wall
+from auditor.bench.circuit import direct_current, isolated, wall
 from auditor.bench.fact import NO_CEILING, TRUTH, Fact, PlanReader, number, quantity, stated, words
+from auditor.bench.special_parts import PARTS_LISTED, has_part
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
+from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.plan import Plan
 
 IRON = ("isolating_transformer", "autotransformer")
@@ -35,6 +37,11 @@ def _set(field: str, kind: Kind, meaning: str, *, called: str | None = None, ask
 
     return Fact(f"set.{called or field.replace('.', '_')}", kind, meaning, "plan", read,
                 (f"set.{asks or field}",))
+
+
+def _has(name: str, meaning: str, *parts: str) -> Fact:
+    """Whether the set has one of these special parts."""
+    return Fact(f"set.{name}", TRUTH, meaning, "plan", lambda plan: has_part(plan, *parts), PARTS_LISTED)
 
 
 def _voltmeter_at_set(plan: Plan) -> Truth:
@@ -70,6 +77,23 @@ def _of(kind: str, field: str) -> Callable[[Plan], Any]:
     def read(plan: Plan) -> Any:
         record = plan.record(kind)
         return getattr(record, field) if record is not None else None
+    return read
+
+
+def _gives(plan: Plan) -> str:
+    """Direct current behind a supply of it, else what the mains are, which alternate where the plan does not say."""
+    return equipment.CURRENTS[direct_current(plan)]
+
+
+def _isolates_itself(plan: Plan) -> bool:
+    """Whether a supply of direct current stands in place of an isolating transformer."""
+    return plan.has("direct_current_supply") and not plan.has("isolating_transformer")
+
+
+def _of_dial(field: str) -> Callable[[Plan], Any]:
+    """A stated property of the element that has the dial."""
+    def read(plan: Plan) -> Any:
+        return getattr(plan.record(plan.dial), field) if plan.dial is not None else None
     return read
 
 
@@ -125,7 +149,7 @@ def _outlet_switched(plan: Plan) -> Truth:
 
 def _dial_top(plan: Plan) -> Interval:
     """The last mark of the dial, moved with the wall [V]."""
-    output, nominal = _of("autotransformer", "output")(plan), plan.mains.voltage
+    output, nominal = _of_dial("output")(plan), plan.mains.voltage
     if output is None or nominal is None:
         return ANYTHING
     return Interval.exactly(output.high) * wall(plan) / nominal
@@ -192,6 +216,20 @@ PLAN_FACTS: tuple[Fact, ...] = (
           _bound("plug_resistance", "up to"), "set.plug_resistance"),
     _set("switch", words(*equipment.SWITCHES), "which line the switch of the set breaks"),
     _set("output", words(*equipment.OUTPUTS), "what drives the loudspeaker"),
+    _set("coupling_capacitors", words(*equipment.SMALL_CAPACITORS),
+         "what is known of the capacitors from an anode to the grid of an output tube"),
+    _set("buffer_capacitor", words(*equipment.SMALL_CAPACITORS),
+         "what is known of the capacitor across the transformer of a vibrator supply"),
+    _has("picture_tube", "the set has a picture tube", "picture tube"),
+    _has("resistor_cord", "a resistor for the heaters runs in the mains cord", "resistor cord"),
+    _has("field_coil", "the field coil of the loudspeaker is part of the supply", "field coil"),
+    _has("lamp_across_rectifier_heater", "a dial lamp carries part of the current of the rectifier's heater",
+         "dial lamp across the rectifier heater"),
+    _has("filaments_from_b_plus", "the filaments of the tubes are fed from B+", "filaments fed from B+"),
+    _has("fixed_bias", "the output tubes get their bias from a supply of its own", "fixed bias"),
+    _has("bare_terminals", "terminals or wires with volts can be touched from outside", "bare terminals"),
+    _has("delayed_part", "a part comes into play late: a delay relay, a gas regulator, a thermistor",
+         *equipment.DELAYED_PARTS),
     _plan("mains.voltage", quantity("voltage"), "nominal voltage at the wall", lambda p: number(p.mains.voltage),
           "mains.voltage"),
     _plan("mains.kind", words(*equipment.CURRENTS), "whether the mains are alternating or direct current; alternating where"
@@ -202,27 +240,32 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: p.mains.earth, "mains.earth"),
     _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
           "mains.residual_current_device"),
-    _plan("bench.isolated", TRUTH, "an isolating transformer stands between wall and set", isolated),
+    _plan("bench.isolated", TRUTH, "an isolating transformer, or a supply of direct current that isolates, stands"
+          " between wall and set", isolated, "bench.chain.direct_current_supply.isolated"),
     _plan("bench.iron_frequency", quantity("frequency"), "the lowest frequency that is right for isolating transformer"
           " and autotransformer; 0 where the bench has neither", _iron_of_the_bench,
           *(f"bench.chain.{kind}.frequency" for kind in IRON)),
-    _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer",
-          lambda p: _before(p, "isolating_transformer", "autotransformer")),
+    _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer, or the dial is"
+          " that of a supply which isolates",
+          lambda p: _before(p, "isolating_transformer", "autotransformer") | Truth.of(p.has("direct_current_supply"))),
     _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is joined to earth",
-          lambda p: Truth.stated(_of("isolating_transformer", "output_earthed")(p)),
+          lambda p: Truth.FALSE if _isolates_itself(p) else Truth.stated(_of("isolating_transformer", "output_earthed")(p)),
           "bench.chain.isolating_transformer.output_earthed"),
-    _plan("bench.isolating_power", quantity("power"), "rating of the isolating transformer",
-          lambda p: number(_of("isolating_transformer", "rated_power")(p)),
+    _plan("bench.isolating_power", quantity("power"), "rating of the isolating transformer; above all numbers where a supply"
+          " of direct current isolates in its place", lambda p: Interval.exactly(NO_CEILING) if _isolates_itself(p)
+          else number(_of("isolating_transformer", "rated_power")(p)),
           "bench.chain.isolating_transformer.rated_power"),
     _plan("bench.other_loads", TRUTH, "something beside the set is fed from the same isolated supply", _other_loads),
-    _plan("bench.autotransformer", TRUTH, "the bench has an adjustable autotransformer",
-          lambda p: Truth.of(p.has("autotransformer"))),
-    _plan("bench.brush_current", quantity("current"), "rated current of the autotransformer's brush",
-          lambda p: number(_of("autotransformer", "rated_current")(p)), "bench.chain.autotransformer.rated_current"),
-    _plan("bench.dial_top", quantity("voltage"), "what the autotransformer gives with its dial at the end of the scale",
-          _dial_top, "bench.chain.autotransformer.output", "mains.voltage"),
-    _plan("bench.dial_fuse", quantity("current"), "the fuse in the output of the autotransformer",
-          lambda p: number(_of("autotransformer", "fuse")(p)), "bench.chain.autotransformer.fuse"),
+    _plan("bench.gives", words(*equipment.CURRENTS), "the kind of current that the bench gives the set", _gives),
+    _plan("bench.autotransformer", TRUTH, "the bench has an adjustable autotransformer, or an adjustable supply of direct"
+          " current", lambda p: Truth.of(p.dial is not None)),
+    _plan("bench.brush_current", quantity("current"), "rated current of the autotransformer's brush, or of that supply",
+          lambda p: number(_of_dial("rated_current")(p)), *(f"bench.chain.{kind}.rated_current" for kind in chain.DIALS)),
+    _plan("bench.dial_top", quantity("voltage"), "what the autotransformer, or that supply, gives with its dial at the end"
+          " of the scale",
+          _dial_top, *(f"bench.chain.{kind}.output" for kind in chain.DIALS), "mains.voltage"),
+    _plan("bench.dial_fuse", quantity("current"), "the fuse in the output of the autotransformer, or of that supply",
+          lambda p: number(_of_dial("fuse")(p)), *(f"bench.chain.{kind}.fuse" for kind in chain.DIALS)),
     _plan("bench.limiter", TRUTH, "the bench has a lamp limiter before the set",
           lambda p: _before(p, "limiter", "set")),
     _plan("bench.limiter_after_dial", TRUTH, "the limiter comes after the autotransformer, next to the set",
@@ -251,6 +294,14 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.knows_the_switch", TRUTH, "the second person knows how to cut the power",
           lambda p: Truth.stated(p.bench.people.knows_the_switch if p.bench.people else None),
           "bench.people.knows_the_switch"),
+    _plan("bench.extinguisher", words(*chain.EXTINGUISHERS), "what fire extinguisher is within reach",
+          lambda p: p.bench.people.extinguisher if p.bench.people else None, "bench.people.extinguisher"),
+    _plan("bench.aired", TRUTH, "the room is aired while the set has volts", lambda p: Truth.stated(p.bench.aired),
+          "bench.aired"),
+    _plan("procedure.signed_off", TRUTH, "somebody has signed the plan off after a review",
+          lambda p: Truth.of(p.signed_off is not None)),
+    _plan("procedure.as_signed_off", TRUTH, "the plan and its card are still what was signed off",
+          lambda p: Truth.of(p.signed_off is not None and p.signed_off.fingerprint == plan_fingerprint(p))),
     _plan("stop.current_above", quantity("current"), "the current above which the attempt ends",
           stop_conditions.current_above),
     _plan("stop.current_limit", TRUTH, "a stop condition gives a current",
@@ -262,6 +313,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: stop_conditions.names(p, "smoke")),
     _plan("stop.smell", TRUTH, "a smell ends the attempt by itself",
           lambda p: stop_conditions.names(p, "smell")),
+    _plan("stop.red_anode", TRUTH, "an anode that glows ends the attempt by itself", stop_conditions.names_red_anode),
     _plan("stop.actions", TRUTH, "the plan says what is done on a stop", lambda p: Truth.of(bool(p.stop_then))),
     _plan("stop.needs_cause", TRUTH, "power comes back only after the cause is found",
           lambda p: Truth.of(p.stop_again is not None)),

@@ -12,7 +12,6 @@ from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
-from auditor.plan.equipment import CURRENTS
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
@@ -20,8 +19,10 @@ if TYPE_CHECKING:  # the model is loaded when the first reading is asked for
     from auditor.bench.prediction import Readings
 
 SOURCE = ("mains.voltage", "bench.chain.isolating_transformer.rated_power", "bench.chain.limiter.lamp.power",
+          "bench.chain.limiter.lamp.joined",
           "bench.chain.limiter.lamp.voltage", "bench.chain.limiter.lamp.kind")
-DESCRIBED = (*SOURCE, "set.power_supply", "set.rated_voltage", "set.rated_power", "set.motor")
+DESCRIBED = (*SOURCE, "set.power_supply", "set.rated_voltage", "set.rated_power", "set.motor",
+             "set.motor_power")
 """What a reading depends on: of the source, and of the set."""
 FORMING = re.compile(r"\b(re)?form(s|ed|ing)?\b", re.IGNORECASE)
 
@@ -51,7 +52,8 @@ class Foreseen:
         """Of a healthy set, where the plan says all that they depend on, or no volts reach the set whatever it says."""
         of = self._plan.set
         said = circuit.cord_live(self._plan, self.state) is Truth.FALSE or _said(
-            self._plan, self.state, of.power_supply, of.rated_voltage, of.rated_power, of.motor)
+            self._plan, self.state, of.power_supply, of.rated_voltage, of.rated_power, of.motor,
+            of.motor_power if of.motor and any(what == "motor" for what, _ in self.state.connected) else 0)
         return self.settled if said else None
 
     @cached_property
@@ -83,6 +85,8 @@ def _said(plan: Plan, state: State, *of_the_set: object) -> bool:
         said.append(transformer.rated_power)
     if state.lamp is not None and circuit.limiter_in(plan, state) is not Truth.FALSE:
         said += [state.lamp.power, state.lamp.voltage, state.lamp.kind]
+        if len(state.lamp.each) > 1:
+            said.append(state.lamp.joined)
     return None not in said
 
 
@@ -129,12 +133,13 @@ def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
     from auditor.bench.electrical.b_plus import FLATTENED, MAINS_PEAK
 
     volts, rated, peak = _set_voltage(plan, state, foreseen), plan.set.rated_voltage, plan.set.b_plus_peak
-    on_direct_current = plan.mains.kind == CURRENTS[1]  # of which the model knows no law
-    if rated is None or on_direct_current or plan.set.power_supply not in ("transformer", "transformerless"):
+    if rated is None or plan.set.power_supply not in ("transformer", "transformerless"):
         return ANYTHING
     if plan.set.power_supply == "transformerless":
-        line = rated * MAINS_PEAK
-        peak = line if peak is None else Interval(max(line.low, peak.low), max(line.high, peak.high))
+        # Direct current has no peak above the line, whatever is stated for alternating current.
+        on_direct_current = circuit.direct_current(plan)
+        line = rated if on_direct_current else rated * MAINS_PEAK
+        peak = line if peak is None or on_direct_current else Interval(max(line.low, peak.low), max(line.high, peak.high))
     if peak is None:
         return ANYTHING
     rounded = Interval(1.0 if circuit.limiter_in(plan, state) is Truth.FALSE else FLATTENED, 1.0)
@@ -215,7 +220,7 @@ READING_FACTS: tuple[Fact, ...] = (
     _reading("set_current", quantity("current"), "the current that a healthy set draws, settled", _settled("current"),
              *DESCRIBED),
     _reading("b_plus", quantity("voltage"), "B+ of a healthy set, settled", _b_plus, *DESCRIBED,
-             "set.B+"),
+             "set.B+", "set.filter"),
     _reading("b_plus_unloaded", quantity("voltage"), "what B+ rises to at these volts when no tube draws on it",
              _unloaded, *DESCRIBED, "set.B+_peak"),
     _reading("settling_time", quantity("time"), "how long the readings take to settle after a change",

@@ -81,8 +81,9 @@ def _set_dial(state: State, step: Step, plan: Plan) -> State:
 
 
 def _bring_set_to(state: State, step: Step, plan: Plan) -> State:
-    top = plan.record("autotransformer").output
     assert step.to is not None
+    assert plan.dial is not None
+    top = plan.record(plan.dial).output
     high = top.high if top else step.to.high
     # With the lamp in, the dial stands higher than the set's meter reads: somewhere up to its top.
     return replace(state, set_reading=step.to, dial=step.to.hull(type(step.to)(step.to.low, max(high, step.to.high))))
@@ -190,10 +191,9 @@ NEEDS_DIAL = frozenset({"set_dial", "bring_set_to"})
 def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
     """Why the step cannot be done in this state, in words; None where it can."""
     verb, what = step.verb, step.what
-    if verb in NEEDS_DIAL and not plan.has("autotransformer"):
-        return "the bench has no adjustable autotransformer"
     if verb in NEEDS_DIAL:
-        return _beyond_the_scale(step, plan)
+        return ("the bench has no adjustable autotransformer" if plan.dial is None
+                else _beyond_the_scale(step, plan, plan.dial))
     if verb in NEEDS_LIMITER and not plan.has("limiter"):
         return "the bench has no limiter"
     if verb == "set_bypass" and plan.record("limiter").bypass == "none":
@@ -206,6 +206,8 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
         return "the bench is not plugged in"
     if verb == "measure" and step.fed_from == "wall" and "set" in state.plugged:
         return "the set is plugged into the bench, not into the wall"
+    if verb == "discharge_picture_tube" and "picture tube" not in (plan.set.special_parts or ()):
+        return "no picture tube is listed among the special parts of the set"
     if verb == "switch_on" and what == "set" and plan.set.switch == "none":
         return "the set has no switch"
     if verb in ("switch_on", "switch_off") and what == "limiter" and not plan.has("limiter"):
@@ -219,8 +221,8 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
     return None
 
 
-def _beyond_the_scale(step: Step, plan: Plan) -> str | None:
-    output = plan.record("autotransformer").output
+def _beyond_the_scale(step: Step, plan: Plan, dial: str) -> str | None:
+    output = plan.record(dial).output
     if step.to is not None and output is not None and step.to.high > output.high * (1 + 1e-9):
         return f"the dial ends at {output.high:g} V"
     return None

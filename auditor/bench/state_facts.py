@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 
 from auditor.bench import circuit
 from auditor.bench.fact import TRUTH, Fact, StateReader, number, quantity
-from auditor.bench.state import State
+from auditor.bench.special_parts import PARTS_LISTED, has_part
+from auditor.bench.state import TUBES, State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
-from auditor.plan.chain import FILAMENT_LAMPS
+from auditor.plan.chain import FILAMENT_LAMPS, JOINED, Lamp
+from auditor.plan.equipment import HEATERS_ONLY
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
@@ -28,7 +31,9 @@ def _tube_rectifier(plan: Plan) -> Truth:
 
 
 def _b_plus_fed(plan: Plan, state: State) -> Truth:
-    """Whether B+ can rise: the set is energised, and its rectifier is not a tube that has been taken out."""
+    """Whether B+ can rise: the set is energised, is not heaters only, and its rectifier is no tube that is out."""
+    if plan.set.power_supply == HEATERS_ONLY:
+        return Truth.FALSE
     taken_out = Truth.of("rectifier tube" in state.out)
     return circuit.energised(plan, state) & ~(_tube_rectifier(plan) & taken_out)
 
@@ -58,10 +63,33 @@ def _motor_connected(plan: Plan, state: State) -> Truth:
     return Truth.stated(plan.set.motor) & Truth.of("motor" not in state.apart)
 
 
-def _lamp(field: str) -> Callable[[Plan, State], Interval]:
-    def read(plan: Plan, state: State) -> Interval:
-        return ANYTHING if state.lamp is None else number(getattr(state.lamp, field))
-    return read
+def _listed_in(part: str, gone: Callable[[State], bool]) -> Callable[[Plan, State], Truth]:
+    """Whether a special part of the set is in its place: the set has it, and no step has taken it off or out."""
+    return lambda plan, state: has_part(plan, part) & Truth.of(not gone(state))
+
+
+def _vibrator_in(plan: Plan, state: State) -> Truth:
+    supply = plan.set.power_supply
+    return (Truth.UNKNOWN if supply is None else Truth.of(supply == "vibrator")) & Truth.of("vibrator" not in state.out)
+
+
+def _lamp_power(plan: Plan, state: State) -> Interval:
+    return ANYTHING if state.lamp is None else _rating(state.lamp)[1]
+
+
+def _lamp_voltage(plan: Plan, state: State) -> Interval:
+    return ANYTHING if state.lamp is None else _rating(state.lamp)[0]
+
+
+def _rating(lamp: Lamp) -> tuple[Interval, Interval]:
+    """Volts [V] and watts [W] of the lamp in the holder; of several, those of one lamp that is like all of them together."""
+    if len(lamp.each) < 2:
+        return number(lamp.voltage), number(lamp.each[0] if lamp.each else None)
+    if lamp.joined is None or lamp.voltage is None or not all(0.0 < power.low <= power.high < inf for power in lamp.each):
+        return ANYTHING, ANYTHING
+    from auditor.bench.electrical.several_lamps import rating_band
+
+    return rating_band(lamp.each, lamp.voltage, lamp.joined == JOINED[1])
 
 
 def _filament(plan: Plan, state: State) -> Truth:
@@ -71,7 +99,7 @@ def _filament(plan: Plan, state: State) -> Truth:
 
 
 def _aimed_voltage(plan: Plan, state: State) -> Interval:
-    if not plan.has("autotransformer"):
+    if plan.dial is None:
         return number(plan.mains.voltage)
     return number(state.set_reading or state.dial)
 
@@ -102,10 +130,12 @@ STATE_FACTS: tuple[Fact, ...] = (
            " the set was brought to, else the mark on the dial, without a dial the nominal voltage at the wall",
            _aimed_voltage, "mains.voltage"),
     _state("limiter_in", TRUTH, "the set is fed through the lamp", circuit.limiter_in, "bench.chain.limiter.bypass"),
-    _state("lamp.power", quantity("power"), "rated power of the lamp in the limiter", _lamp("power"),
-           "bench.chain.limiter.lamp.power"),
-    _state("lamp.voltage", quantity("voltage"), "rated voltage of that lamp", _lamp("voltage"),
-           "bench.chain.limiter.lamp.voltage"),
+    _state("lamp.power", quantity("power"), "rated power of the lamp in the limiter; of several in parallel that of all"
+           " together, of several in series what they take at the volts of `lamp.voltage`", _lamp_power,
+           "bench.chain.limiter.lamp.power", "bench.chain.limiter.lamp.joined"),
+    _state("lamp.voltage", quantity("voltage"), "rated voltage of that lamp; of several in series the most volts across all"
+           " at which none has more than its own", _lamp_voltage,
+           "bench.chain.limiter.lamp.voltage", "bench.chain.limiter.lamp.joined"),
     _state("lamp.filament", TRUTH, "that lamp has a tungsten filament", _filament, "bench.chain.limiter.lamp.kind"),
     _state("lead_to_earth", TRUTH, "an aerial, an earth lead or an earthed output of the isolating transformer joins the"
            " set to earth", circuit.lead_to_earth, "bench.chain.isolating_transformer.output_earthed", "set.aerial",
@@ -117,6 +147,18 @@ STATE_FACTS: tuple[Fact, ...] = (
     _state("set_open", TRUTH, "a step has taken its back off, or its chassis out of the cabinet, and none has put it back",
            lambda p, s: Truth.of(bool(s.out & {"back", "chassis"}))),
     _state("motor_connected", TRUTH, "the motor is connected", _motor_connected, "set.motor"),
+    _state("degaussing_coil_connected", TRUTH, "the degaussing coil is connected",
+           _listed_in("degaussing coil", lambda s: "degaussing coil" in s.apart), *PARTS_LISTED),
+    _state("batteries_in", TRUTH, "batteries are in the set", _listed_in("batteries", lambda s: "batteries" in s.out),
+           *PARTS_LISTED),
+    _state("vibrator_in", TRUTH, "the vibrator is in its socket", _vibrator_in, "set.power_supply"),
+    _state("speaker_connected", TRUTH, "the loudspeaker itself is connected, not a dummy load",
+           lambda p, s: circuit.joined("disconnected" if p.set.speaker == "dummy load" else p.set.speaker, s, "speaker"),
+           "set.speaker"),
+    _state("dial_lamp_out", TRUTH, "the dial lamp has been taken out", lambda p, s: Truth.of("dial lamp" in s.out)),
+    _state("tubes_out", TRUTH, "every tube has been taken out", lambda p, s: Truth.of(s.out >= TUBES)),
+    _state("output_tubes_out", TRUTH, "the output tubes have been taken out",
+           lambda p, s: Truth.of("output tubes" in s.out)),
     _state("stopped", TRUTH, "a stop or a failed check came before, and its cause is not found yet",
            lambda p, s: Truth.of(s.stopped)),
 )

@@ -9,6 +9,7 @@ from auditor.bench.trace import Sample
 from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind
 from auditor.logic.truth import Truth
+from auditor.plan.chain import DIALS
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 from auditor.plan.verbs import (
@@ -149,7 +150,7 @@ def _reads_without_meter(plan: Plan, sample: Sample) -> Truth:
 def _impossible(plan: Plan, sample: Sample) -> Truth:
     if why_impossible(sample.before, sample.step, plan) is not None:
         return Truth.TRUE
-    scale_unknown = sample.step.verb in NEEDS_DIAL and plan.record("autotransformer").output is None
+    scale_unknown = sample.step.verb in NEEDS_DIAL and plan.dial is not None and plan.record(plan.dial).output is None
     return Truth.UNKNOWN if scale_unknown and sample.step.to != ZERO else Truth.FALSE
 
 
@@ -176,6 +177,8 @@ STEP_FACTS: tuple[Fact, ...] = (
              _criterion("resistance", "up to")),
     _written("step.current_up_to", quantity("current"), "the highest current that the step lets pass",
              _criterion("current", "up to")),
+    _written("step.temperature_up_to", quantity("temperature"), "the highest temperature that the step lets pass",
+             _criterion("temperature", "up to")),
     _written("step.expects_full_glow", TRUTH, "the step expects the limiter lamp at full glow", _expects_full_glow),
     _written("step.expects_readings", TRUTH, "the step says what the meters should show", _expects_readings),
     _written("step.expects_predicted", TRUTH, "the step expects the readings that are predicted",
@@ -204,7 +207,7 @@ STEP_FACTS: tuple[Fact, ...] = (
     _written("step.after_cooling", TRUTH, "the step says that it waits until the lamp is cool",
              lambda p, s: Truth.of("cool" in (s.after or ""))),
     _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible,
-          "bench.chain.autotransformer.output"),
+          *(f"bench.chain.{kind}.output" for kind in DIALS)),
     _step("step.at_its_end", TRUTH, "this is the end of the step", lambda p, s: Truth.of(s.exit)),
     _step("step.first_of_branch", TRUTH, "this is the end of the first action after a stop or a failed check",
           lambda p, s: Truth.of(s.tail == 1 and s.exit)),

@@ -30,6 +30,8 @@ SET_VOLTAGE = re.compile(
 B_PLUS = re.compile(
     rf"(?i:(?:the )?(?:B\+|HT)\s+(?:stays )?(?P<side>above|over|below|under))\s+(?P<limit>{NUMBER}\s*V){AT}{AFTER}")
 """How a stop condition that gives a number is written, to its end: any other word in it could turn it round."""
+RED_ANODE = re.compile(r"\b(?:(?:red|glowing)\s+(?:anode|plate)s?|(?:anode|plate)s?\s+(?:glows?|turns?\s+red))\b",
+                       re.IGNORECASE)
 TURNED_ROUND = re.compile(r"\b(?:no|not|without|never|unless|except|until|only|and|with)\b", re.IGNORECASE)
 """Words by which a condition that names a sign waits for more than the sign, or means its opposite."""
 
@@ -49,6 +51,11 @@ def names(plan: Plan, sign: str) -> Truth:
     """Whether a stop condition names this sign, which by itself ends the attempt."""
     named = re.compile(rf"\b{sign}s?\b", re.IGNORECASE)
     return Truth.of(any(named.search(condition) and not TURNED_ROUND.search(condition) for condition in plan.stop_when))
+
+
+def names_red_anode(plan: Plan) -> Truth:
+    """Whether a stop condition names an anode that glows, which by itself ends the attempt."""
+    return Truth.of(any(RED_ANODE.search(condition) and not TURNED_ROUND.search(condition) for condition in plan.stop_when))
 
 
 def _gives_a_voltage(plan: Plan, condition: str) -> Truth:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from auditor.bench.circuit import energised, wall
+from auditor.bench.circuit import direct_current, energised, wall
 from auditor.bench.described import rated_voltage, supplies
+from auditor.bench.electrical.b_plus import MAINS_PEAK
 from auditor.bench.electrical.discharge import left_after, stored_energy
 from auditor.bench.replay import beside_on_b_plus, named_capacitors, why_impossible
 from auditor.bench.state import State, capacitor_names
@@ -84,6 +85,8 @@ def _most(plan: Plan) -> Interval | None:
     voltage, here = rated_voltage(plan), wall(plan)
     stated = plan.set.b_plus_peak or plan.set.b_plus
     peaks = [supply.peak.high for supply in supplies(plan, State())] or ([stated.high] if stated else [])
+    if direct_current(plan) and voltage is not None:  # it may have run on alternating current before
+        peaks = [*peaks, *([stated.high] if stated else []), voltage.high * MAINS_PEAK.high]
     if voltage is None or not peaks or here.is_anything:
         return None
     return Interval(0.0, max(peaks) * here.high / voltage.low)

@@ -11,11 +11,12 @@ TOUCHES = (NOTHING, INSIDE, OUTSIDE, PLUG, LAMP, BENCH)
 
 BY_VERB = {
     "fit_lamp": LAMP, "change_lamp": LAMP, "remove_lamp": LAMP,
-    "take_out": INSIDE, "put_in": INSIDE, "discharge": INSIDE, "prove_dead": INSIDE, "reform": INSIDE,
-    "clip": INSIDE, "unclip": INSIDE,
+    "take_out": INSIDE, "put_in": INSIDE, "discharge": INSIDE, "discharge_picture_tube": INSIDE, "prove_dead": INSIDE,
+    "reform": INSIDE, "clip": INSIDE, "unclip": INSIDE,
 }
 INSPECTED = {
     "cord": PLUG, "plug": PLUG, "lamp": LAMP, "limiter": BENCH, "leads": NOTHING, "power supply": NOTHING,
+    "resistor cord": PLUG, "polarity": PLUG, "dial lamp": INSIDE,
 }
 MEASURED = {
     "plug": PLUG, "mains to chassis": PLUG, "mains to exposed metal": PLUG, "earth pin to chassis": PLUG,

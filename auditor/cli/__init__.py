@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
 
 from auditor import __version__
 from auditor.cli.audit import audit
+from auditor.cli.index import index
 from auditor.cli.predict import predict
 from auditor.cli.reason import reason
 from auditor.cli.rulebook import rulebook_app
@@ -20,18 +22,34 @@ gc.set_threshold(200_000)
 
 app = typer.Typer(
     rich_markup_mode=None, no_args_is_help=True, add_completion=True, pretty_exceptions_enable=False,
-    help="Review a written power-up procedure for old mains-powered electronics. It never says that one is safe.",
 )
 
 
 @app.callback(invoke_without_command=True)
 def main(version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False) -> None:
-    """Review a written power-up procedure for old mains-powered electronics. It never says that one is safe."""
+    """Review a written power-up procedure for old mains-powered electronics. It never says that one is safe.
+
+    \b
+    To begin with:
+      auditor audit plan.yaml
+      auditor reason isolate-a-hot-chassis
+      auditor whatif plan.yaml
+    """
     if version:
         print(f"auditor {__version__}")
         raise typer.Exit()
 
 
-for command in (audit, predict, whatif, reason, schema):
-    app.command()(command)
-app.add_typer(rulebook_app, name="rulebook", invoke_without_command=True)
+IN_A_LINE: dict[Callable[..., None], str] = {
+    audit: "Findings for plans, folders of plans, and pages.",
+    index: "The table of all plans under a folder.",
+    predict: "The table of expected readings, step by step.",
+    whatif: "Every usual fault against every step.",
+    reason: "One rule, hazard, safeguard, fault or word in full.",
+    schema: "JSON Schema of plans and the other files.",
+}
+"""What `auditor --help` says of each command."""
+
+for command, says in IN_A_LINE.items():
+    app.command(short_help=says)(command)
+app.add_typer(rulebook_app, name="rulebook", invoke_without_command=True, short_help="The rules in force, and their proof.")

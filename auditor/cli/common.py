@@ -17,12 +17,17 @@ if TYPE_CHECKING:
     from auditor.rulebook.load import BadRules
     from auditor.rulebook.rule import Rulebook
 
+STANDARD_INPUT = "-"
 FOUND, UNUSABLE = 1, 2
 """Exit status: something counts; something that was asked for could not be used."""
 
 
 Output = Annotated[str | None, typer.Option(
     "--output", metavar="FILE", help="Write to this file instead, whole or not at all.")]
+
+
+PolicyFile = Annotated[str | None, typer.Option(
+    "--policy", metavar="FILE", help="The policy to go by, in place of the power-up-policy.yaml nearest above each plan.")]
 
 
 class TextOrJson(StrEnum):
@@ -49,12 +54,18 @@ class SignalWord(StrEnum):
     NOTICE = "NOTICE"
 
 
-def the_rulebook() -> Rulebook:
-    """The rules in force."""
+def the_rulebook(policy: str | None = None, plan: str = STANDARD_INPUT) -> Rulebook:
+    """The rules in force for a plan: under this policy, or under the one nearest above the plan."""
+    return the_rulebooks(policy, [plan])[plan]
+
+
+def the_rulebooks(policy: str | None, plans: Iterable[str]) -> dict[str, Rulebook]:
+    """The rules in force for each plan. Where any of their policies cannot be used, nothing is audited."""
     from auditor.rulebook.load import BadRules, load_rulebook
+    from auditor.rulebook.policy import policies_above, under_policies
 
     try:
-        return load_rulebook()
+        return under_policies(load_rulebook(), policies_above(plans) if policy is None else dict.fromkeys(plans, policy))
     except BadRules as error:
         stop_for_bad_rules(error)
 
@@ -68,14 +79,26 @@ def stop_for_bad_rules(error: BadRules) -> NoReturn:
     raise typer.Exit(UNUSABLE)
 
 
-def one_plan(path: str) -> Plan:
-    """The only plan of a file."""
-    from auditor.plan.files import STANDARD_INPUT, plan_texts
+def the_cards(policy: str | None, plan: str) -> str | None:
+    """The folder of bench cards that the policy for a plan names; the rules are read only where there is a policy."""
+    from auditor.rulebook.policy import policies_above
+
+    if policy is None and policies_above([plan])[plan] is None:
+        return None
+    in_force = the_rulebook(policy, plan).policy
+    return in_force.cards if in_force is not None else None
+
+
+def one_plan(path: str, cards: str | None = None) -> Plan:
+    """The only plan of a file, with its card: beside it, or in the folder `cards`."""
+    from auditor.plan.files import plan_texts
     from auditor.plan.problems import Unreadable
 
-    texts = tuple(plan_texts(path, sys.stdin.buffer.read() if path == STANDARD_INPUT else b""))
+    texts = tuple(plan_texts(path, sys.stdin.buffer.read() if path == STANDARD_INPUT else b"", cards=cards))
     if len(texts) != 1:
         stop(f"{path} holds {len(texts)} procedures; this command takes one.")
+    if texts[0].is_card:
+        stop(f"{path} is a bench card, which holds no procedure; `auditor audit` audits it by itself.")
     try:
         return texts[0].read()
     except Unreadable as error:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from auditor.cli.common import Output, Table, one_plan, quantity, terminal_style, write
+from auditor.cli.common import Output, PolicyFile, Table, one_plan, quantity, terminal_style, the_cards, write
 
 if TYPE_CHECKING:
     from auditor.bench.forecast import Row
@@ -20,11 +20,15 @@ def predict(
     lamp: Annotated[str | None, typer.Option(help="Only with this lamp, as in `--lamp 60W`.")] = None,
     choose_lamp: Annotated[bool, typer.Option(
         "--choose-lamp", help="What every common size of lamp would do for this set.")] = False,
+    policy: PolicyFile = None,
     output: Output = None,
 ) -> None:
     """The table of expected readings, step by step, of a healthy set.
 
-    For example: auditor predict plan.yaml    or    auditor predict plan.yaml --at 90V --lamp 100W
+    \b
+    For example:
+      auditor predict plan.yaml
+      auditor predict plan.yaml --at 90V --lamp 100W
     """
     from auditor.bench.assumptions import assumptions
     from auditor.bench.described import taken_for_granted
@@ -34,7 +38,7 @@ def predict(
     from auditor.report.prediction import choice_lines, table_lines
     from auditor.report.prediction_data import as_csv, as_json
 
-    read = one_plan(plan)
+    read = one_plan(plan, the_cards(policy, plan))
     choices = lamp_choices(read) if choose_lamp else ()
     if choose_lamp:
         rows: tuple[Row, ...] = ()

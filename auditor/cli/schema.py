@@ -2,9 +2,56 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+from typing import Annotated, Any
 
-def schema() -> None:
-    """The JSON Schema of the report that `auditor audit --as json` writes."""
-    from auditor.report.as_json import SCHEMA
+import typer
 
-    print(SCHEMA.read_text(encoding="utf-8"), end="")
+from auditor.cli.common import Output, write
+
+
+class Kind(StrEnum):
+    """What there is a schema of."""
+
+    plan = "plan"
+    card = "card"
+    rules = "rules"
+    policy = "policy"
+    report = "report"
+
+
+def schema(
+    kind: Annotated[Kind, typer.Argument(
+        help="A plan, a bench card, a rule file, a policy, or the report of `auditor audit --as json`.")] = Kind.plan,
+    output: Output = None,
+) -> None:
+    """The JSON Schema (draft 2020-12) of a file, with which an editor completes and explains its keys.
+
+    \b
+    For example:
+      auditor schema --output plan.schema.json
+      auditor schema rules --output rules.schema.json
+    """
+    write([_text(kind)], output)
+
+
+def _text(kind: Kind) -> str:
+    match kind:
+        case Kind.report:
+            from auditor.report.as_json import SCHEMA
+
+            return SCHEMA.read_text(encoding="utf-8").rstrip("\n")
+        case Kind.plan | Kind.card:
+            from auditor.plan.plan_schema import card_schema, plan_schema
+
+            return _written(plan_schema() if kind is Kind.plan else card_schema())
+        case Kind.rules | Kind.policy:
+            from auditor.rulebook.rules_schema import policy_schema, rules_schema
+
+            return _written(rules_schema() if kind is Kind.rules else policy_schema())
+
+
+def _written(data: Any) -> str:
+    import json
+
+    return json.dumps(data, indent=2, ensure_ascii=False)

@@ -10,14 +10,17 @@ import typer
 from auditor.cli.common import (
     FOUND,
     Output,
+    PolicyFile,
     TextOrJson,
     one_plan,
     stop,
     stop_for_unreadable,
     terminal_style,
+    the_cards,
     the_rulebook,
     write,
 )
+from auditor.cli.complete import faults
 
 if TYPE_CHECKING:
     from auditor.plan.plan import Plan
@@ -30,10 +33,12 @@ if TYPE_CHECKING:
 
 def whatif(
     plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan (.yaml), or a page with one procedure.")],
-    fault: Annotated[str | None, typer.Option(help="Tell this one fault step by step.", metavar="NAME")] = None,
+    fault: Annotated[str | None, typer.Option(
+        help="Tell this one fault step by step.", metavar="NAME", autocompletion=faults)] = None,
     safeguards: Annotated[bool, typer.Option(
         "--safeguards", help="What gets through when each safeguard of the plan alone is taken out.")] = False,
     as_: Annotated[TextOrJson, typer.Option("--as", help="Text for a person, or JSON for a program.")] = TextOrJson.text,
+    policy: PolicyFile = None,
     output: Output = None,
 ) -> None:
     """Every usual fault against every step: what gets through, what contains it, and by which sign it is noticed.
@@ -41,7 +46,10 @@ def whatif(
     Exit status: 0 nothing harms a person, or only what no written procedure can contain; 1 a fault, or the plan with
     everything well, harms a person, or no step powers the set; 2 something asked for could not be used.
 
-    For example: auditor whatif plan.yaml    or    auditor whatif plan.yaml --fault short-in-the-cord
+    \b
+    For example:
+      auditor whatif plan.yaml
+      auditor whatif plan.yaml --fault short-in-the-cord
     """
     from datetime import date
 
@@ -52,7 +60,7 @@ def whatif(
 
     if fault is not None and safeguards:
         stop("Ask for one fault, or for the safeguards, not for both at once.")
-    read = one_plan(plan)
+    read = one_plan(plan, the_cards(policy, plan))
     if not read.steps:
         stop(f"{plan} has no steps, so there is nothing to play a fault through.")
     assumed = (*assumptions(read), *taken_for_granted(read))
@@ -61,7 +69,7 @@ def whatif(
         write(_safeguards(read, assumed, as_, style), output)
         return
     try:
-        audit = review_plan(read, the_rulebook(), date.today())
+        audit = review_plan(read, the_rulebook(policy, plan), date.today())
     except Unreadable as error:
         stop_for_unreadable(error, plan)
     if fault is not None:

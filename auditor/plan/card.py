@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.spelling import tidy
@@ -63,19 +64,30 @@ def find_card(name: Any, finder: Finder) -> Card:
     if source is None:
         raise Unreadable((Problem(f"there is no card `{name}`: no file {name}{ENDING} lies beside the plan"),))
     try:
-        document = parse_yaml(read_text(source))
-        data, written, problems = tidy(document.data)
-        if not isinstance(data, dict) or set(data) - set(PARTS):
-            problems = [*problems, Problem(f"a card has the parts {listed(PARTS)} and no others")]
-        elif not isinstance(data.get("sequences", {}), dict):
-            problems = [*problems, Problem("`sequences` is a mapping from a name to a list of steps", ("sequences",))]
-        if problems:
-            raise Unreadable(tuple(problems))
+        return card_of(source, name + ENDING)
     except Unreadable as error:
         raise Unreadable(tuple(
             Problem(f"the card {name}{ENDING}{f', line {p.place.line}' if p.place else ''}: {p.message}",
                     suggestion=p.suggestion) for p in error.problems)) from None
-    return Card(name, document, data, written, hashlib.sha256(source).hexdigest()[:12])
+
+
+def card_of(source: bytes, file: str) -> Card:
+    """A card out of the bytes of its file. Raises Unreadable, each problem with its place in the card."""
+    document = parse_yaml(read_text(source))
+    data, written, problems = tidy(document.data)
+    if not isinstance(data, dict):
+        raise Unreadable((Problem(f"a card has the parts {listed(PARTS)} and no others", (), document.place(())),))
+    for key in data:
+        if key not in PARTS:
+            problems.append(Problem(f"a card has no part `{key}`; it has {listed(PARTS)}", (written.get((key,), (key,))),
+                                    None, nearest(key, PARTS), True))
+    if not isinstance(data.get("title") or "", str):
+        problems.append(Problem("`title` is the name of the bench, in a few words", ("title",)))
+    if not isinstance(data.get("sequences") or {}, dict):
+        problems.append(Problem("`sequences` is a mapping from a name to a list of steps", ("sequences",)))
+    if problems:
+        raise Unreadable(tuple(map(document.placed, problems)))
+    return Card(file.removesuffix(ENDING), document, data, written, hashlib.sha256(source).hexdigest()[:12])
 
 
 def merged(own: Any, shared: Any) -> Any:

@@ -7,14 +7,30 @@ from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
+from auditor.logic.interval import Interval
 from auditor.plan.equipment import CURRENTS, FREQUENCIES, IRON_FREQUENCIES
 from auditor.plan.record import Record
-from auditor.plan.values import Amps, Day, MadeForVolts, Names, Text, Volts, Watts, Word, YesNo
+from auditor.plan.values import (
+    Amps,
+    Day,
+    MadeForVolts,
+    Names,
+    OneOrSeveralWatts,
+    Seconds,
+    Text,
+    Volts,
+    Watts,
+    Word,
+    YesNo,
+    wrong,
+)
 
+JOINED = ("in parallel", "in series")
 FILAMENT_LAMPS = ("clear filament", "frosted filament", "filament", "halogen")
 LAMPS = (*FILAMENT_LAMPS, "LED", "fluorescent", "motor", "heater")
 INSTRUMENTS = ("multimeter", "voltmeter", "ammeter", "oscilloscope", "insulation tester", "signal generator",
                "signal tracer", "wattmeter", "other")
+EXTINGUISHERS = ("carbon dioxide", "dry powder", "water", "none")
 SUPPLIES = ("mains", "battery", "none")
 PURPOSES = ("first power-up", "after repair", "after storage", "soak test", "demonstration", "return to service")
 
@@ -58,12 +74,40 @@ class Autotransformer(Record):
     fuse: Amps | None = None
 
 
-class Lamp(Record):
-    """A lamp for the limiter."""
+class DirectCurrentSupply(Record):
+    """An adjustable supply of direct current, with a dial: for sets that run on direct current alone.
 
-    power: Watts | None = None
+    isolated: its output has windings of its own, and nothing joins it to the mains or to earth.
+    """
+
+    output: Volts | None = None
+    rated_current: Amps | None = None
+    fuse: Amps | None = None
+    isolated: YesNo | None = None
+
+
+class Lamp(Record):
+    """A lamp for the limiter, or several of one voltage and kind.
+
+    power: printed on it, or on each of several. joined: how several are joined to each other.
+    """
+
+    power: OneOrSeveralWatts | None = None
+    joined: Annotated[str, Word(JOINED)] | None = None
     voltage: MadeForVolts | None = None
     kind: Annotated[str, Word(LAMPS)] | None = None
+
+    @model_validator(mode="after")
+    def only_several_are_joined(self) -> "Lamp":
+        if self.joined is not None and len(self.each) == 1:
+            raise wrong("`joined` says how several lamps are joined, and here is one",
+                        "list their watts, as in `power: [60 W, 40 W]`, or leave `joined` out")
+        return self
+
+    @property
+    def each(self) -> tuple[Interval, ...]:
+        """The watts printed on each lamp [W]; none where they are not stated."""
+        return self.power if isinstance(self.power, tuple) else () if self.power is None else (self.power,)
 
 
 class Limiter(Record):
@@ -114,6 +158,7 @@ ELEMENTS: dict[str, type[Record]] = {
     "residual_current_device": ResidualCurrentDevice,
     "isolating_transformer": IsolatingTransformer,
     "autotransformer": Autotransformer,
+    "direct_current_supply": DirectCurrentSupply,
     "limiter": Limiter,
     "voltmeter": Meter,
     "ammeter": CurrentMeter,
@@ -121,6 +166,19 @@ ELEMENTS: dict[str, type[Record]] = {
     "set": TheSet,
     "other_load": OtherLoad,
 }
+
+DIALS = ("autotransformer", "direct_current_supply")
+"""The elements with a dial."""
+
+
+class Registered(Record):
+    """A thing on the register of the bench: when it was last proved, and how long that proof is good for."""
+
+    name: Text
+    proved: Day
+    good_for: Seconds
+    how: Text | None = None
+    by: Text | None = None
 
 
 class Instrument(Record):
@@ -144,14 +202,17 @@ class People(Record):
     attended: Annotated[str, Word(("throughout", "at times", "no"))] | None = None
     eye_protection: YesNo | None = None
     knows_the_switch: YesNo | None = None
+    extinguisher: Annotated[str, Word(EXTINGUISHERS)] | None = None
 
 
 class Bench(Record):
     """The bench apart from its chain, which is read element by element."""
 
     instruments: tuple[Instrument, ...] | None = None
+    registered: tuple[Registered, ...] | None = Field(default=None, alias="register")
     people: People | None = None
     relies_on: Names | None = Field(default=None, description="What the plan counts on against shock.")
+    aired: YesNo | None = None
     complete: YesNo | None = None
 
 
@@ -179,12 +240,21 @@ class Header(Record):
 
 
 class AcceptedRisk(Record):
-    """A finding set aside on purpose: which rule, why, by whom, until when."""
+    """A finding set aside on purpose: which rule, why, by whom, since when, until when."""
 
     rule: Text
     reason: Text
     by: Text
+    on: Day | None = None
     until: Day
+
+
+class SignOff(Record):
+    """Who reviewed the plan, on which day, and the fingerprint of what was reviewed, as a report prints it."""
+
+    by: Text
+    on: Day
+    fingerprint: Text
 
 
 AGAIN = ("only after the cause is found", "never")

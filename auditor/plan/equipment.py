@@ -19,11 +19,14 @@ from auditor.plan.values import (
     VoltsOrNone,
     Watts,
     Word,
+    Words,
     YesNo,
     wrong,
 )
 
-POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery")
+HEATERS_ONLY = "heaters only"
+POWER_SUPPLIES = ("transformer", "transformerless", "switching", "vibrator", "battery", HEATERS_ONLY)
+"""`heaters only`: no B+ and no rectifier, as of a chain of heaters tried alone, or of any plain heating load."""
 CURRENTS = ("alternating current", "direct current")
 FREQUENCIES = ("25 Hz", "40 Hz", "50 Hz", "60 Hz")
 IRON_FREQUENCIES = (*FREQUENCIES, "50 or 60 Hz", "any")
@@ -42,6 +45,12 @@ LOADS = ("connected", "dummy load", "disconnected")
 OUTPUTS = ("tube", "transistor", "none")
 INTERLOCKS = ("none", "closed", "bypassed")
 LEADS = ("connected", "disconnected", "none")
+SMALL_CAPACITORS = ("new", "tested", "original", "none")
+DELAYED_PARTS = ("delay relay", "gas regulator", "thermistor")
+"""Parts that come into play late, near full voltage or after a while."""
+SPECIAL_PARTS = ("picture tube", "degaussing coil", "resistor cord", "field coil", "dial lamp across the rectifier heater",
+                 "filaments fed from B+", "fixed bias", "batteries", "bare terminals", *DELAYED_PARTS)
+"""What a set can have that asks for care of its own."""
 
 
 class Fuse(Record):
@@ -108,6 +117,10 @@ class Set(Record):
 
     made_for, frequency: what its plate says of the mains. mains_tap: the voltage at which its mains selector, its tap
     or the tap of its dropper stands; infinite where it is made for one voltage alone, which a plan writes `none`.
+    motor_power: what its motor draws, turning, beside rated_power.
+    special_parts: those of SPECIAL_PARTS that it has; `none`, or a list that `complete` closes.
+    coupling_capacitors: those from an anode to the grid of an output tube; buffer_capacitor: the one across the
+    transformer of a vibrator supply.
     """
 
     description: Text | None = None
@@ -116,6 +129,7 @@ class Set(Record):
     frequency: Annotated[str, Word(IRON_FREQUENCIES)] | None = None
     mains_tap: VoltsOrNone | None = None
     motor: YesNo | None = None
+    motor_power: Watts | None = None
     chassis: Annotated[str, Word(CHASSIS)] | None = None
     common: Annotated[str, Word(COMMONS)] | None = None
     earth: Annotated[str, Word(EARTHS)] | None = None
@@ -134,6 +148,9 @@ class Set(Record):
     plug_resistance: Ohms | None = None
     switch: Annotated[str, Word(SWITCHES)] | None = None
     output: Annotated[str, Word(OUTPUTS)] | None = None
+    coupling_capacitors: Annotated[str, Word(SMALL_CAPACITORS)] | None = None
+    buffer_capacitor: Annotated[str, Word(SMALL_CAPACITORS)] | None = None
+    special_parts: Annotated[tuple[str, ...], Words(SPECIAL_PARTS)] | None = None
     speaker: Annotated[str, Word(LOADS)] | None = None
     interlock: Annotated[str, Word(INTERLOCKS)] | None = None
     aerial: Annotated[str, Word(LEADS)] | None = None
@@ -146,6 +163,13 @@ class Set(Record):
         if self.power_supply == "transformer" and self.made_for == CURRENTS[1]:
             raise wrong("a set with a mains transformer is not made for direct current, on which a transformer burns",
                         "look at the plate and into the set: `power_supply:` or `made_for:` is wrong")
+        return self
+
+    @model_validator(mode="after")
+    def only_a_motor_draws_what_a_motor_draws(self) -> "Set":
+        if self.motor_power is not None and self.motor is False:
+            raise wrong("`motor_power` is stated, and `motor: no` says that the set has none on the mains",
+                        "leave `motor_power` out, or write `motor: yes`")
         return self
 
     @model_validator(mode="after")

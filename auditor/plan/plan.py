@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Any
 
 from auditor.plan.card import Card, leads_somewhere
-from auditor.plan.chain import AcceptedRisk, Bench, Header, Mains
+from auditor.plan.chain import DIALS, AcceptedRisk, Bench, Header, Mains, SignOff
 from auditor.plan.equipment import Set
 from auditor.plan.place import Path, Place
 from auditor.plan.record import Record
@@ -73,6 +73,7 @@ class Plan:
     stop_then: tuple[Step, ...]
     stop_again: str | None
     accepted_risks: tuple[AcceptedRisk, ...]
+    signed_off: SignOff | None = None
 
     @cached_property
     def elements(self) -> dict[str, Element]:
@@ -89,6 +90,11 @@ class Plan:
         """What is stated of the first element of this kind, or None where the chain has none."""
         element = self.elements.get(kind)
         return element.record if element else None
+
+    @property
+    def dial(self) -> str | None:
+        """The kind of the element that has the dial: the first of them, or None where the chain has none."""
+        return next((element.kind for element in self.chain if element.kind in DIALS), None)
 
     def position(self, kind: str) -> int | None:
         """Its place in the chain counted from the wall, or None."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from auditor.plan.card import SHARED_PARTS, Card, Finder, find_card, merged, no_cards
-from auditor.plan.chain import ELEMENTS, AcceptedRisk, Bench, Header, Mains, StopRule
+from auditor.plan.chain import ELEMENTS, AcceptedRisk, Bench, Header, Mains, SignOff, StopRule
 from auditor.plan.equipment import Set
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
@@ -22,10 +22,13 @@ from auditor.plan.yaml_text import parse_yaml
 
 NAMED = (("bench", "instruments"), ("set", "filter_capacitors"), ("set", "line_capacitors"))
 """The lists whose items have names that steps use."""
+REGISTER = ("bench", "register")
+"""A list of which the length alone is looked at here; it names things that have their names elsewhere."""
 MOST_LISTED = 100
-"""Instruments, or capacitors of one list; every rule about them is asked of each, so this bounds the work."""
-ONE_OF_EACH = frozenset({"outlet", "isolating_transformer", "autotransformer", "limiter"})
-PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks")
+"""Instruments, things on the register, or capacitors of one list; every rule about them is asked of each, so this bounds
+the work."""
+ONE_OF_EACH = frozenset({"outlet", "isolating_transformer", "autotransformer", "direct_current_supply", "limiter"})
+PARTS = ("card", "procedure", "mains", "set", "bench", "stop", "steps", "accepted_risks", "signed_off")
 
 
 def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, ...] = 1,
@@ -47,7 +50,7 @@ def read_plan(text: str, *, first_line: int = 1, first_column: int | tuple[int, 
         if card else data
     doubled = (replace(p, place=document.place(p.path, key=p.at_key)) for p in problems)
     reading = Reading(Source(document, data, written, card), [*doubled, *unfound])
-    plan = _plan(whole, reading)
+    plan = plan_of(whole, reading)
     if plan is None:
         raise Unreadable(reading.placed())
     return plan
@@ -62,8 +65,8 @@ def _card(data: dict[str, Any], cards: Finder) -> tuple[Card | None, list[Proble
         return None, [Problem(p.message, ("card",), None, p.suggestion) for p in error.problems]
 
 
-def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
-    """The plan, or None where anything in it is a problem."""
+def plan_of(data: dict[str, Any], reading: Reading) -> Plan | None:
+    """The plan out of its data, with its card merged in; None, the problems noted, where anything in it is one."""
     for key in data:
         if key not in PARTS:
             reading.refuse(f"a plan has no part `{key}`; it has {listed(PARTS)}", (key,), nearest(key, PARTS),
@@ -78,29 +81,30 @@ def _plan(data: dict[str, Any], reading: Reading) -> Plan | None:
     stop = reading.record(StopRule, stop_data, ("stop",))
     risks = [reading.record(AcceptedRisk, item, ("accepted_risks", i)) for i, item in
              enumerate(reading.items(data.get("accepted_risks"), ("accepted_risks",)))]
+    signed_off = reading.record(SignOff, data["signed_off"], ("signed_off",)) if data.get("signed_off") is not None else None
     card = reading.source.card
     # A card that could not be read is one problem, not one more for every sequence of it that is called.
     reader = StepReader(reading, *_names(data, reading),
-                        card.data.get("sequences", {}) if card else None if "card" in data else {})
+                        card.data.get("sequences") or {} if card else None if "card" in data else {})
     stop_then = reader.steps(then, ("stop", "then"))
     steps, unexpanded = expand(reader.steps(data.get("steps"), ("steps",)))
     reading.problems.extend(unexpanded)
     if reading.problems or header is None or mains is None or the_set is None or bench is None or stop is None:
         return None
     return Plan(reading.source, header, mains, the_set, bench, chain, steps, stop.when or (), stop_then, stop.again,
-                tuple(risk for risk in risks if risk is not None))
+                tuple(risk for risk in risks if risk is not None), signed_off)
 
 
 def _names(data: dict[str, Any], reading: Reading) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The names of instruments and filter capacitors, which have to differ, and those of all capacitors."""
     found: list[tuple[str, str]] = []
-    for part, key in NAMED:
+    for part, key in (*NAMED, REGISTER):
         owner = data.get(part)
         there = owner.get(key) if isinstance(owner, dict) else None
         items = there if isinstance(there, list) else []
         if len(items) > MOST_LISTED:
             reading.refuse(f"more than {MOST_LISTED} are listed here", (part, key), "write two procedures")
-        for i, item in enumerate(items[:MOST_LISTED]):
+        for i, item in enumerate(items[:MOST_LISTED] if (part, key) != REGISTER else []):
             name = item.get("name") if isinstance(item, dict) else None
             if not isinstance(name, str):
                 continue

@@ -33,12 +33,14 @@ class StepReader:
 
     names: instruments and filter capacitors; capacitors: filter and line capacitors, as places to measure at.
     sequences: those of the card, None where the card could not be read.
+    completed_by_plans: whether these are steps of a card by itself, in which a plan fills in what a verb needs.
     """
 
     reading: Reading
     names: tuple[str, ...]
     capacitors: tuple[str, ...]
     sequences: Mapping[str, Any] | None
+    completed_by_plans: bool = False
 
     def steps(self, data: Any, path: Path) -> tuple[Step, ...]:
         """The steps of the plan, numbered from 1."""
@@ -142,7 +144,8 @@ class StepReader:
     def _gathered(self, item: dict[str, Any], verb_name: str, path: Path) -> dict[str, Any] | None:
         verb, inner = VERBS[verb_name], item[verb_name]
         fields = {key: value for key, value in item.items() if key != verb_name}
-        a_lamp = verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & {*inner, *fields}
+        a_lamp = (verb.main == "lamp" and isinstance(inner, dict) and not {"lamp", "to"} & {*inner, *fields}
+                  and not (self.completed_by_plans and set(inner) <= set(verb.fields)))
         if verb.main in fields and not (isinstance(inner, dict) and not a_lamp):
             self.reading.refuse(f"`{verb.main}` is written both beside `{verb_name}` and as its own value", path,
                                 "write it once")
@@ -170,11 +173,13 @@ class StepReader:
             if key not in verb.fields:
                 self.reading.refuse(f"`{verb_name}` does not take `{key}`; it takes {listed(own)}",
                                     self._within(path, verb_name, key), nearest(key, own), at_key=True)
-        for key in filter(None, (verb.main, *verb.needs)):
-            if fields.get(key) is None:
-                self.reading.refuse(
-                    f"`{verb_name}` needs `{key}`", path, f"write it after `{verb_name}:`"
-                    if key == verb.main and verb.main not in ("to", "each") else f"add `{key}:` to this step")
+        missing = [key for key in filter(None, (verb.main, *verb.needs)) if fields.get(key) is None]
+        if self.completed_by_plans and missing:
+            return False
+        for key in missing:
+            self.reading.refuse(
+                f"`{verb_name}` needs `{key}`", path, f"write it after `{verb_name}:`"
+                if key == verb.main and verb.main not in ("to", "each") else f"add `{key}:` to this step")
         return len(self.reading.problems) == before
 
     def _checked(self, fields: dict[str, Any], verb_name: str, path: Path, number: int) -> Step | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
@@ -10,6 +10,9 @@ from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.problems import Problem
 from auditor.plan.values import listed
+
+MOST_TOLD = 100
+"""Complaints about one part that are put into words."""
 
 PLAIN = {
     "missing": "{key} is missing",
@@ -24,14 +27,14 @@ PLAIN = {
 def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list[Problem]:
     """One problem for each complaint, its path beginning at `path`."""
     problems = []
-    for detail in error.errors(include_url=False, include_input=False):
+    for detail in error.errors(include_url=False, include_input=False)[:MOST_TOLD]:
         where = tuple(detail["loc"])
         key = str(where[-1]) if where else ""
         named = next((f"`{part}`" for part in reversed(path + where) if isinstance(part, str)), "it")
         if detail["type"] == "extra_forbidden":
             known = _keys_at(model, where[:-1])
             guess = nearest(key, known)
-            message = f"unknown key `{key}`; known here are {listed(known)}"
+            message = f"unknown key `{key}`" + (f"; known here are {listed(known)}" if known else "")
             problems.append(Problem(message, path + where, None, guess and f"write `{guess}:`", True))
         else:
             message = PLAIN.get(detail["type"], detail["msg"]).replace("{key}", named)
@@ -44,15 +47,17 @@ def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list
 def _keys_at(model: type[BaseModel], where: tuple[str | int, ...]) -> tuple[str, ...]:
     """The keys that the part at this place may have."""
     here: Any = model
+    free = False  # whether the next part is a key that the author chooses
     for part in where:
-        if isinstance(part, int):
+        if isinstance(part, int) or free:
+            free = False
             continue
         fields = here.model_fields
         name = next((n for n, f in fields.items() if part in (n, f.alias)), None)
         found = _model_in(fields[name].annotation) if name else None
-        if found is None:
+        if name is None or found is None:
             return ()
-        here = found
+        here, free = found, get_origin(fields[name].annotation) is dict
     return tuple(f.alias or n for n, f in here.model_fields.items())
 
 

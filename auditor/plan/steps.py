@@ -182,7 +182,8 @@ class Step(Record):
             if isinstance(value, Interval):
                 return format_quantity(value, DIMENSIONS["time" if name == "hold" else "voltage"])
             if isinstance(value, Lamp):
-                return format_quantity(value.power, DIMENSIONS["power"]) if value.power else "unstated power"
+                watts = [format_quantity(power, DIMENSIONS["power"]) for power in value.each]
+                return " ".join(filter(None, (" and ".join(watts) or "unstated power", value.joined)))
             return ", ".join(value) if isinstance(value, tuple) else str(value)
 
         verb = VERBS[self.verb]

@@ -92,6 +92,18 @@ class QuantityAboveZero(Quantity):
 
 
 @dataclass(frozen=True)
+class QuantityNotZero(Quantity):
+    """Such a quantity of something that is there: its size may not be known down to zero, but it is not zero."""
+
+    def read(self, value: Any) -> Interval:
+        found = super().read(value)
+        if found.high == 0.0:
+            raise wrong(f"a {self.kind} of zero is none; leave it out where it is not known",
+                        f"as in `{self.example}`")
+        return found
+
+
+@dataclass(frozen=True)
 class QuantityOrNone(Quantity):
     """Such a quantity as a ceiling, or `none` where there is no such ceiling: that is read as above every number."""
 
@@ -104,13 +116,32 @@ class QuantityOrNone(Quantity):
         return f"{super().described()} Or `none`."
 
 
+@dataclass(frozen=True)
+class OneOrSeveral(Quantity):
+    """Such a quantity, or a list of them, one for each of several things."""
+
+    most: int = 4
+
+    def read(self, value: Any) -> Any:
+        if not isinstance(value, list | tuple):
+            return super().read(value)
+        if not 1 < len(value) <= self.most:
+            raise wrong(f"a list here has two to {self.most} of them, this one has {len(value)}",
+                        f"as in `[{self.example}, {self.example}]`, or one without brackets, as in `{self.example}`")
+        return tuple(super(OneOrSeveral, self).read(item) for item in value)
+
+    def described(self) -> str:
+        return f"{super().described()} Or a list of two to {self.most} of them."
+
+
 Volts = Annotated[Interval, Quantity("voltage", "60 V")]
 MadeForVolts = Annotated[Interval, QuantityAboveZero("voltage", "120 V")]
 VoltsOrNone = Annotated[Interval, QuantityOrNone("voltage", "120 V")]
 Amps = Annotated[Interval, Quantity("current", "0.3 A")]
 Watts = Annotated[Interval, Quantity("power", "35..50 W")]
+OneOrSeveralWatts = Annotated[Interval | tuple[Interval, ...], OneOrSeveral("power", "60 W")]
 Ohms = Annotated[Interval, Quantity("resistance", "10 kohm")]
-Farads = Annotated[Interval, Quantity("capacitance", "40 uF")]
+Farads = Annotated[Interval, QuantityNotZero("capacitance", "40 uF")]
 Seconds = Annotated[Interval, Quantity("time", "5 min")]
 
 
@@ -150,6 +181,22 @@ class Word(_Validated):
 
     def described(self) -> str:
         return f"One of {listed(self.words)}; left out or `unknown` where it is not known."
+
+
+@dataclass(frozen=True)
+class Words(_Validated):
+    """Several words out of a list, each once; `none` is none of them."""
+
+    words: tuple[str, ...]
+
+    def read(self, value: Any) -> tuple[str, ...]:
+        if value == "none":
+            return ()
+        one = Word(self.words)
+        return tuple(dict.fromkeys(one.read(item) for item in (value if isinstance(value, list | tuple) else [value])))
+
+    def described(self) -> str:
+        return f"A list of some of {listed(self.words, 'and')}, or `none`."
 
 
 def listed(words: tuple[str, ...], last: str = "or") -> str:

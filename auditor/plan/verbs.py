@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 INSPECTED = ("cord", "plug", "inside", "fuse", "capacitors", "lamp", "limiter", "wiring", "loose metal", "switch",
-             "interlock", "mechanism", "leads", "power supply", "tubes", "mains selector")
+             "interlock", "mechanism", "leads", "power supply", "tubes", "mains selector", "resistor cord", "dial lamp",
+             "polarity")
 PROVED = ("limiter", "isolation", "residual current device", "fuse")
 PLUGGED = ("bench", "set")
 SWITCHED = ("outlet", "limiter", "set")
@@ -18,13 +19,14 @@ PLACES = (
     "plug", "mains to chassis", "mains to exposed metal", "earth pin to chassis", "neutral to chassis",
     "neutral to common", "B+ to chassis", "B+ to common", "speaker", "heaters", "primary", "windings",
     "limiter earth", "limiter neutral", "limiter live", "limiter cross-paths", "exposed metal to earth",
-    "set outlet", "set outlet to earth", "grid to chassis", "cathode to chassis", "other",
+    "set outlet", "set outlet to earth", "grid to chassis", "cathode to chassis",
+    "field coil", "other",
 )
-TAKEN_OUT = ("tubes", "rectifier tube", "output tubes", "back", "chassis", "dial lamp", "vibrator", "fuse")
+TAKEN_OUT = ("tubes", "rectifier tube", "output tubes", "back", "chassis", "dial lamp", "vibrator", "fuse", "batteries")
 CONNECTED = ("aerial", "earth lead", "speaker", "dummy load", "motor", "interlock bypass", "second device",
              "degaussing coil")
 POINTS = ("chassis", "common", "B+", "speaker", "grid", "set outlet", "nothing")
-CLIPPED_FIRST = ("common", "chassis", "negative terminal")
+CLIPPED_FIRST = ("common", "chassis", "negative terminal", "outer coating")
 WHERE = ("inside", "outside", "bench", "limiter")
 READINGS = ("set_voltage", "dial", "current", "lamp", "B+", "temperature", "smell", "ripple", "leakage", "power")
 
@@ -79,8 +81,10 @@ VERBS: dict[str, Verb] = {
     "disconnect": Verb("what", "disconnect {what}", may=("at",), words=CONNECTED, names=True),
     "work": Verb("doing", "work {where}: {doing}", ("where",)),
     "discharge": Verb("each", "discharge {each}", ("through",), ("for", "instrument", "clip_first")),
+    "discharge_picture_tube": Verb(None, "discharge the picture tube", ("through",), ("for", "clip_first")),
     "prove_dead": Verb("each", "prove {each} dead", ("below", "instrument", "otherwise")),
     "reform": Verb("each", "reform {each} up to {to}", ("to", "through"), ("at_most", "in", "by")),
     "observe": Verb("doing", "observe: {doing}"),
     "find_cause": Verb("doing", "find the cause: {doing}"),
+    "record": Verb("doing", "write down {doing}"),
 }

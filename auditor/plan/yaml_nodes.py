@@ -47,6 +47,11 @@ CONTROL = re.compile(
 MOST_PROBLEMS = 100
 """Problems that are told; reading stops there."""
 
+
+class TooMany(Unreadable):
+    """The text is longer than is read, whoever reads it."""
+
+
 _BLOCK_HEADER = re.compile(r"[^|>]*[|>][-+0-9]*(?=\s|\Z)")
 _AFTER_ALIAS = re.compile(r"[\s,\]}]|\Z")
 
@@ -163,11 +168,12 @@ class _Builder:
     def add(self, nodes: int, event: Any) -> None:
         self.count += nodes
         if self.count > MOST_NODES:
-            self.stop(
+            self.note(
                 f"The file holds more than {MOST_NODES} keys and values, counting what its aliases repeat.",
                 event,
                 "Split it, or use fewer aliases.",
             )
+            raise TooMany(tuple(self.problems))
 
     def untagged(self, event: Any) -> None:
         if event.tag is not None:

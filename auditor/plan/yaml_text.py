@@ -22,7 +22,7 @@ LARGEST = 1 << 20
 LONGEST_LINE = 20_000
 """Longest line in characters: the parser in Python takes time as the square of some of them."""
 
-_LONG_LINE = re.compile(rf"[^\r\n]{{{LONGEST_LINE + 1}}}")
+_LONG_LINE = re.compile(rf"(?:^|(?<=[\r\n]))[^\r\n]{{{LONGEST_LINE + 1}}}")
 _TAB_INDENT = re.compile(r"(?:^|(?<=[\r\n])) *\t[ \t]*(?=[^\s#])")
 _DIRECTIVE = re.compile(r"(?:^|(?<=[\r\n]))%(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")
 _END = re.compile(r"(?:^|(?<=[\r\n]))\.\.\.(?=\s|\Z)")
@@ -65,6 +65,11 @@ class Document:
         """The problem with the place of its path, where it has none yet."""
         return replace(problem, place=problem.place or self.place(problem.path, key=problem.at_key))
 
+    @property
+    def first_line(self) -> int:
+        """The line on its page at which the text begins."""
+        return self._lines.first_line
+
     def lines(self, place: Place) -> str:
         """The whole lines that a place touches, without the last line break."""
         return self._lines.covered(place)
@@ -87,13 +92,14 @@ def read_text(source: bytes) -> str:
 
 
 def parse_yaml(
-    text: str, *, first_line: int = 1, first_column: int | tuple[int, ...] = 1, pure: bool = False
+    text: str, *, first_line: int = 1, first_column: int | tuple[int, ...] = 1, pure: bool = False, again: bool = True
 ) -> Document:
     """The one document in the text; its data are None if there is none.
 
     `first_line` and `first_column` say where the text begins on the page it was taken from; a tuple gives
     the column of each line. The parser in C is tried first where it is installed, and the one in Python has
-    the last word; `pure` asks for the one in Python alone.
+    the last word; `pure` asks for the one in Python alone. Where not `again`, what the one
+    in C refuses stays refused: the other takes many times as long.
 
     Raises Unreadable with positioned problems.
     """
@@ -101,7 +107,7 @@ def parse_yaml(
     if len(text) > LARGEST:
         raise Unreadable((_too_large(),))
     # Here, so that the parser is imported when the first text is read.
-    from auditor.plan.yaml_nodes import CONTROL, read_nodes
+    from auditor.plan.yaml_nodes import CONTROL, TooMany, read_nodes
 
     lines = Lines(text, first_line, first_column)
     if found := CONTROL.search(text):
@@ -121,8 +127,8 @@ def parse_yaml(
     blank_for_tab = text.replace("\t", " ")
     try:
         root = read_nodes(blank_for_tab, lines, pure=pure)
-    except Unreadable:
-        if pure:
+    except Unreadable as error:
+        if pure or not again or isinstance(error, TooMany):
             raise
         # The one in C refuses some good YAML, such as [12:30]; and a refusal should read the same everywhere.
         root = read_nodes(blank_for_tab, lines, pure=True)

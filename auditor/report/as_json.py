@@ -8,23 +8,29 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from auditor import __version__
+from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.place import show_path
 from auditor.plan.problems import Problem
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
 from auditor.review.finding import Audit, Finding, Missing
-from auditor.review.run import Reviewed, Summary
+from auditor.review.run import Gone, Reviewed, Summary
+from auditor.rulebook.fingerprint import rule_fingerprints
+from auditor.rulebook.policy import Policy
+from auditor.rulebook.rule import Rulebook
 
 SCHEMA = FilePath(__file__).with_name("audit.schema.json")
 
 
-def report(reviews: Iterable[Reviewed], summary: Summary) -> str:
-    """All reviews and their summary as one JSON document."""
+def report(reviews: Iterable[Reviewed], summary: Summary, rulebook: Rulebook) -> str:
+    """All reviews and their summary as one JSON document, with the fingerprints of the rules in force."""
     document = {
         "auditor": __version__,
+        "rules": rule_fingerprints(rulebook),
         "plans": [_plan(reviewed) for reviewed in reviews],
         "summary": {
             "plans": summary.plans, "unreadable": summary.unreadable, "with_findings": summary.with_findings,
             "nothing_to_review": summary.nothing_to_review, "findings": summary.findings,
+            "new": summary.new, "gone": summary.gone, "policies": [_policy(policy) for policy in summary.policies],
             "exit_status": summary.exit_status,
         },
         "notice": [NOT_LOOKED_AT, CAUTIONS],
@@ -37,14 +43,23 @@ def _plan(reviewed: Reviewed) -> dict[str, Any]:
     return {
         "path": reviewed.path,
         "title": reviewed.title,
+        "fingerprint": plan_fingerprint(audit.plan) if audit else None,
+        "policy": audit.policy.file if audit and audit.policy else None,
         "verdict": audit.verdict.value if audit else None,
         "findings": [_finding(f) for f in audit.findings] if audit else [],
         "accepted": _accepted(audit) if audit else [],
+        "notes": list(audit.notes) if audit else [],
         "assumptions": list(audit.assumptions) if audit else [],
         "questions": [{**_missing(q.missing), "decides": list(q.rules)} for q in audit.questions] if audit else [],
         "outcomes": {rule: outcome.value for rule, outcome in audit.outcomes.items()} if audit else {},
+        "gone": None if reviewed.gone is None else [_gone(gone) for gone in reviewed.gone],
         "error": None if audit else [_problem(p) for p in reviewed.problems],
     }
+
+
+def _policy(policy: Policy) -> dict[str, Any]:
+    return {"file": policy.file, "title": policy.title, "files": list(policy.files), "fails_from": policy.fails_from,
+            "weakens": list(policy.weakens)}
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
@@ -68,6 +83,8 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "remedy": {"do": finding.remedy, "write": finding.write},
         "sources": list(finding.sources),
         "note": finding.note,
+        "fingerprints": list(finding.fingerprints),
+        "since": {"new": finding.since.new, "why": finding.since.why} if finding.since else None,
     }
 
 
@@ -78,7 +95,13 @@ def _missing(missing: Missing) -> dict[str, Any]:
 
 def _accepted(audit: Audit) -> list[dict[str, Any]]:
     return [{"rule": a.finding.rule, "signal_word": a.finding.signal_word, "message": a.finding.message,
-             "reason": a.reason, "by": a.by, "until": a.until} for a in audit.accepted]
+             "reason": a.reason, "by": a.by, "until": a.until, "fingerprints": list(a.finding.fingerprints)}
+            for a in audit.accepted]
+
+
+def _gone(gone: Gone) -> dict[str, Any]:
+    return {"rule": gone.rule, "signal_word": gone.signal_word, "outcome": gone.outcome.value,
+            "step_words": gone.step_words, "message": gone.message}
 
 
 def _problem(problem: Problem) -> dict[str, Any]:

@@ -29,7 +29,9 @@ def figures(value: Interval, kind: str) -> str:
 
 CHANGES: dict[str, Callable[[Any, Effect], str]] = {
     "short": lambda value, effect: f"{figures(value, 'resistance')} across the supply, {WHERE[effect.at]}",
-    "draws": lambda value, effect: f"{figures(value, 'number')} times the current of a healthy set",
+    "draws": lambda value, effect: (
+        f"the motor stands still and draws {figures(value, 'number')} times the watts that it draws turning"
+        if effect.at == "the motor" else f"{figures(value, 'number')} times the current of a healthy set"),
     "open_circuit": lambda value, effect: "the set draws nothing",
     "b_plus": lambda value, effect: "B+ stands at its peak, with nothing drawn from it",
     "leaks": lambda value, effect: f"{figures(value, 'resistance')} from the mains side to the chassis",

@@ -127,8 +127,8 @@ def table_lines(rows: Sequence[Row], assumed: Sequence[str], style: Style) -> It
         same_step = list(group)
         title = _title(same_step)
         for row in same_step:
-            text = "" if row.powered else _left(row)
-            forms = "" if row.forming is None else _forming(row.forming)
+            text = "" if row.powered else left_said(row)
+            forms = "" if row.forming is None else forming_said(row.forming)
             if (row.powered or forms or text not in ("", charge)) and title:
                 yield style.faint(style.wrapped(title, rest="  "))
                 title = ""
@@ -159,7 +159,7 @@ def _written(row: Row) -> object:
     return None if row.step is None else (row.step.number, row.step.path, row.step.card_line)
 
 
-def _forming(forming: Forming) -> str:
+def forming_said(forming: Forming) -> str:
     """What a meter in the lead of a capacitor shows while it forms, in words."""
     words = f"forming: at most {_milliamperes(forming.at_first.high)} at first, falling"
     if forming.at_end is not None:
@@ -238,7 +238,7 @@ def _notes(row: Row) -> Iterator[str]:
     return (note for note in row_notes(row) if note != GLOW_TELLS_NOTHING)
 
 
-def _left(row: Row) -> str:
+def left_said(row: Row) -> str:
     """What the set holds while it is off, in words; nothing where it surely holds nothing."""
     volts, energy = row.stored.voltage, row.stored.energy
     if volts is None:

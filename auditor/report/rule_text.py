@@ -6,9 +6,13 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from auditor.logic.nodes import names_in
+from auditor.report.before_and_after import before_and_after_lines
+from auditor.report.policy_text import policy_lines
 from auditor.report.style import Style, shown
+from auditor.rulebook.before_and_after import before_and_after
 from auditor.rulebook.examples import changes_of
-from auditor.rulebook.rule import Rule, Rulebook
+from auditor.rulebook.rule import Limit, Rule, Rulebook
 
 
 def rule_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
@@ -25,19 +29,25 @@ def rule_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
     for line in (text.remedy.write or "").splitlines():
         yield f"    {shown(line)}"
     yield style.wrapped("; ".join(text.sources) + ".", first="Source: ", rest="  ")
-    used = [limit for name, limit in rulebook.limits.items() if f"limit.{name}" in f"{text.applies_when} {text.holds}"]
-    for limit in used:
-        yield style.wrapped(f"{limit.name}: {limit.text}; {limit.means} Source: {'; '.join(limit.sources)}.",
+    for limit in _limits_of(rule, rulebook):
+        changed = f", {origin(limit)}" if limit.was is not None else ""
+        yield style.wrapped(f"{limit.name}: {limit.text}{changed}; {limit.means} Source: {'; '.join(limit.sources)}.",
                             first="Limit: ", rest="  ")
     yield ""
     yield "In the language of the rules:"
     if text.applies_when:
         yield style.wrapped(f"applies when {text.applies_when}", first="    ", rest="      ")
     yield style.wrapped(f"holds {text.holds}", first="    ", rest="      ")
-    yield ""
-    yield "Examples, as changes to a base plan:"
-    for outcome, change in changes_of(rule, rulebook):
+    changes = changes_of(rule, rulebook)
+    if changes:
+        yield ""
+        yield "Examples, as changes to a base plan:"
+    for outcome, change in changes:
         yield style.wrapped(_said(change), first=f"    {outcome}: ", rest="      ")
+    found = before_and_after(rule, rulebook)
+    if found is not None:
+        yield ""
+        yield from before_and_after_lines(found, style)
 
 
 def _said(change: Any) -> str:
@@ -45,12 +55,33 @@ def _said(change: Any) -> str:
 
 
 def list_lines(rulebook: Rulebook, style: Style) -> Iterator[str]:
-    """All rules in force by topic, each with its requirement."""
+    """All rules in force by topic, each with its requirement, and all limits, each with where it came from."""
+    if rulebook.policy is not None:
+        yield from policy_lines(rulebook.policy, style)
     topic = None
     for rule in rulebook.rules:
-        if rule.topic != topic:
-            topic = rule.topic
+        if (rule.topic, rule.file) != topic:
+            topic = (rule.topic, rule.file)
             yield ""
-            yield style.strong(topic)
+            yield style.strong(style.wrapped(f"{rule.topic} ({rule.file})"))
         yield f"  {style.signal(rule.text.signal_word, rule.text.signal_word)} {rule.name}"
         yield style.wrapped(rule.text.requires, first="      ")
+        used = ", ".join(f"{limit.name} {limit.text}" for limit in _limits_of(rule, rulebook))
+        if used:
+            yield style.faint(style.wrapped(f"Limits: {used}", first="      ", rest="        "))
+    yield ""
+    yield style.strong("limits")
+    for limit in rulebook.limits.values():
+        yield style.wrapped(f"{limit.name}: {limit.text} ({origin(limit)}); stricter when {limit.stricter}", first="  ",
+                            rest="      ")
+
+
+def origin(limit: Limit) -> str:
+    """Where the value of a limit came from, and what it was before."""
+    changed = f", in place of {limit.was.text}, {origin(limit.was)}" if limit.was is not None else ""
+    return f"from {limit.file}{changed}"
+
+
+def _limits_of(rule: Rule, rulebook: Rulebook) -> list[Limit]:
+    names = names_in(rule.demand)
+    return [limit for name, limit in rulebook.limits.items() if f"limit.{name}" in names]

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Problem
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
+from auditor.report.phrases import all_together, counted, verdict, waits
+from auditor.report.policy_text import policy_lines
+from auditor.report.since_text import since_lines
 from auditor.report.style import Style, shown
-from auditor.review.finding import Audit, Finding, Outcome, Question, Verdict
+from auditor.review.finding import Audit, Finding, Outcome, Question
+from auditor.review.questions import ranked
 from auditor.review.run import Reviewed, Summary
 from auditor.rulebook.rule import SIGNAL_WORDS
 
@@ -35,40 +40,29 @@ def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
             yield from problem_lines(problem, reviewed.path, style)
         yield ""
         return
-    for finding in audit.findings:
-        if finding.outcome is Outcome.BROKEN or not finding.missing:
+    told = [finding for finding in audit.findings if finding.since is None or finding.since.new]
+    for finding in told:
+        if not waits(finding):
             yield from _finding(finding, audit, reviewed.path, style)
             yield ""
-    if audit.questions:
-        yield from _questions(audit, reviewed.path, style)
+    waiting = [finding for finding in told if waits(finding)]
+    if waiting:
+        yield from _questions(waiting, reviewed.path, style)
         yield ""
+    if reviewed.gone is not None:
+        yield from since_lines(audit, reviewed.gone, style)
     for accepted in audit.accepted:
         yield style.wrapped(f"Accepted by {accepted.by} until {accepted.until}: {accepted.finding.rule} "
                             f"({accepted.finding.signal_word}). Reason: {accepted.reason}")
         yield ""
+    for note in audit.notes:
+        yield style.wrapped(note)
+        yield ""
     yield style.wrapped(verdict(audit), first="Verdict: ", rest="  ")
+    yield style.faint(f"  Fingerprint: {plan_fingerprint(audit.plan)}")
     for assumption in audit.assumptions:
         yield style.faint(style.wrapped(assumption, first="  Assumed: ", rest="    "))
     yield ""
-
-
-def verdict(audit: Audit) -> str:
-    """The verdict in one line."""
-    if audit.verdict is Verdict.NOTHING_TO_REVIEW:
-        return "nothing to review: no step of this procedure energises the set. Is `plug_in: set` or a switch missing?"
-    broken = [f for f in audit.findings if f.outcome is Outcome.BROKEN]
-    open_ = len(audit.findings) - len(broken)
-    if not audit.findings and not audit.accepted:
-        return "nothing found by the rules in force. That does not make the procedure safe."
-    parts = []
-    if broken:
-        parts.append(f"{_count(len(broken), 'finding')}, the most serious {broken[0].signal_word}")
-    if open_:
-        parts.append(f"{_count(open_, 'rule')} that cannot be told, "
-                     f"{_count(len(audit.questions), 'question')} to answer")
-    if audit.accepted:
-        parts.append(f"{_count(len(audit.accepted), 'risk')} accepted")
-    return "; ".join(parts) + "."
 
 
 def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterator[str]:
@@ -84,6 +78,8 @@ def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterato
         yield style.wrapped(f"The same at step{'s' if len(finding.also) > 1 else ''} {steps}.", first="  ")
     if finding.note:
         yield style.wrapped(finding.note, first="  ")
+    if finding.since and finding.since.why:
+        yield style.wrapped(f"New: {finding.since.why}.", first="  ")
     yield from _quoted(finding, audit, style)
     yield style.wrapped(finding.because, first="  Why: ", rest="    ")
     yield style.wrapped(finding.remedy, first="  Instead: ", rest="    ")
@@ -106,19 +102,19 @@ def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
         room = max(20, style.width - len(first))
         yield style.faint(first) + (text if len(text) <= room else text[: room - 3] + "...")
     if len(lines) > MOST_QUOTED:
-        yield style.faint(f"  and {_count(len(lines) - MOST_QUOTED, 'more line')}")
+        yield style.faint(f"  and {counted(len(lines) - MOST_QUOTED, 'more line')}")
 
 
-def _questions(audit: Audit, path: str, style: Style) -> Iterator[str]:
+def _questions(waiting: list[Finding], path: str, style: Style) -> Iterator[str]:
     """The missing facts, those first that decide most, and the rules that wait for them."""
-    waiting = [f for f in audit.findings if f.outcome is Outcome.UNDETERMINED and f.missing]
-    one = len(audit.questions) == 1
+    questions = ranked(waiting)
+    one = len(questions) == 1
     yield style.strong(style.wrapped(
-        f"Not stated. Answer {'this question' if one else f'these {len(audit.questions)} questions'} and "
-        f"{_count(len(waiting), 'open rule')} can be decided:"))
-    for number, question in enumerate(audit.questions[:MOST_ASKED], start=1):
+        f"Not stated. Answer {'this question' if one else f'these {len(questions)} questions'} and "
+        f"{counted(len(waiting), 'open rule')} can be decided:"))
+    for number, question in enumerate(questions[:MOST_ASKED], start=1):
         yield from _question(number, question, path, style)
-    later = [question.missing.path for question in audit.questions[MOST_ASKED:]]
+    later = [question.missing.path for question in questions[MOST_ASKED:]]
     if later:
         yield style.wrapped(f"Then: {', '.join(later)}.", first="  ", rest="    ")
     for word in SIGNAL_WORDS:
@@ -132,7 +128,7 @@ def _question(number: int, question: Question, path: str, style: Style) -> Itera
     missing = question.missing
     asks = f"{missing.asks[0].upper()}{missing.asks[1:]}?"
     where = f"line {missing.place.line}" if missing.place else path
-    yield style.wrapped(f"{asks} It decides {_count(len(question.rules), 'rule')}. "
+    yield style.wrapped(f"{asks} It decides {counted(len(question.rules), 'rule')}. "
                         f"Add to {missing.path.rpartition('.')[0]} ({where}):", first=f"  {number}. ", rest="     ")
     yield f"         {missing.line}"
 
@@ -147,17 +143,8 @@ def problem_lines(problem: Problem, path: str, style: Style) -> Iterator[str]:
 
 def summary_lines(summary: Summary, style: Style) -> Iterator[str]:
     """The last lines of a report: all plans together, and the cautions."""
-    found = ", ".join(f"{summary.findings[word]} {word}" for word in SIGNAL_WORDS if word in summary.findings)
-    read = summary.plans - summary.unreadable
-    parts = [f"{_count(read, 'plan')} reviewed", *([found or "nothing found"] if read else [])]
-    if summary.nothing_to_review:
-        parts.append(f"{summary.nothing_to_review} with nothing to review")
-    if summary.unreadable:
-        parts.append(f"{summary.unreadable} could not be read")
-    yield style.strong(style.wrapped("; ".join(parts) + "."))
+    yield style.strong(style.wrapped(all_together(summary)))
+    for policy in summary.policies:
+        yield from policy_lines(policy, style)
     yield style.wrapped(NOT_LOOKED_AT)
     yield style.wrapped(CAUTIONS)
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"

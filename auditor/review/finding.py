@@ -7,6 +7,7 @@ from enum import Enum
 
 from auditor.plan.place import Path, Place
 from auditor.plan.plan import Plan
+from auditor.rulebook.policy import Policy
 
 
 class Outcome(Enum):
@@ -41,6 +42,17 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
+class Since:
+    """How a finding stands to an earlier report. why: what made it new; None where it was there."""
+
+    why: str | None = None
+
+    @property
+    def new(self) -> bool:
+        return self.why is not None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One rule that is not kept, or that cannot be told.
 
@@ -48,6 +60,8 @@ class Finding:
     also: further steps at which the same rule fails. branch: how the path began, where it is not the plan as written.
     path, place: what in the plan it is about; card: the line of the bench card that the step comes from.
     note: why an acceptance does not count.
+    fingerprints: what tells it apart from others in the plan, see review.fingerprint.
+    since: how it stands to an earlier report; None where none was given.
     """
 
     rule: str
@@ -69,6 +83,8 @@ class Finding:
     write: str | None
     sources: tuple[str, ...]
     note: str | None = None
+    fingerprints: tuple[str, ...] = ()
+    since: Since | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +110,7 @@ class Audit:
     """Everything that was found out about one plan.
 
     outcomes: for every rule in force what it came to; findings: most serious first.
+    policy: the one under which it was audited; notes: what else every report says of this plan.
     """
 
     plan: Plan
@@ -103,3 +120,5 @@ class Audit:
     assumptions: tuple[str, ...]
     questions: tuple[Question, ...]
     outcomes: dict[str, Outcome]
+    policy: Policy | None = None
+    notes: tuple[str, ...] = ()

@@ -16,6 +16,7 @@ from auditor.logic.quantity import format_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.place import Path
 from auditor.review.finding import Finding, Missing, Outcome
+from auditor.review.fingerprint import fingerprints
 from auditor.review.judge import Case, Judgement
 from auditor.review.questions import missing, resolved
 from auditor.rulebook.load import PLACEHOLDER
@@ -56,21 +57,29 @@ def _told(group: Sequence[Judgement], case: Case) -> Finding:
         item=names,
         path=path,
         place=plan.source.place(path),
-        card=_card_line(first, case),
+        card=_card_line(first, path, case),
         message=_message(judgement, case, names or ""),
         because=text.because,
         missing=tuple(dict.fromkeys(m for j in group for m in _missing(j, case))),
         remedy=text.remedy.do,
         write=text.remedy.write,
         sources=text.sources,
+        fingerprints=fingerprints((*text.formerly, text.rule)[0], judgement.outcome,
+                                  [j.item.name for j in group if j.item], path, [s.step for s in ends]),
     )
 
 
-def _card_line(sample: Sample | None, case: Case) -> str | None:
-    card = case.trace.plan.source.card
-    if card is None or sample is None or sample.step.card_line is None:
+def _card_line(sample: Sample | None, path: Path, case: Case) -> str | None:
+    """The line of the card that the step comes from; where it is about no step, that of what the card alone says."""
+    source = case.trace.plan.source
+    card = source.card
+    if card is None:
         return None
-    return f"{card.file}, line {sample.step.card_line}"
+    if sample is not None and sample.step.path:
+        line = sample.step.card_line
+    else:
+        line = card.line(path) if not source.says_itself(path) and card.states(path) else None
+    return f"{card.file}, line {line}" if line is not None else None
 
 
 def _branch(judgement: Judgement, case: Case) -> str | None:

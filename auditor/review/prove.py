@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path as FilePath
 
+from auditor.plan.files import is_policy
 from auditor.plan.problems import Problem, Unreadable
 from auditor.review.review import review_plan
 from auditor.rulebook.examples import examples_of
@@ -13,6 +15,8 @@ from auditor.rulebook.load import BadRules, compile_rulebook, rules_folder
 from auditor.rulebook.rule import Rule, Rulebook
 
 EXAMPLE_DAY = date(2026, 11, 20)
+A_POLICY = re.compile(rb"^policy:", re.MULTILINE)
+"""How a policy under any other name is told from a file of rules."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,22 +38,37 @@ class Proof:
 
 
 def prove_files(names: list[str]) -> Proof:
-    """Prove the rules of these files, beside the shipped rules; with no names, the shipped rules.
+    """Prove the rules of these files and policies, beside the shipped rules; with no names, the shipped rules.
 
     Raises BadRules where a file cannot be used.
     """
-    shipped = {f.resolve(): f.read_bytes() for f in sorted(rules_folder().glob("*.yaml"))}
-    asked: list[FilePath] = []
+    labels = {file.resolve(): file.name for file in sorted(rules_folder().glob("*.yaml"))}
+    asked: dict[FilePath, str] = {}
+    policies: list[str] = []
     for name in names:
         file = FilePath(name)
         if not file.is_file():
             raise BadRules(((name, (Problem("there is no such file"),)),))
-        asked.append(file.resolve())
-    sources = {**shipped, **{file: file.read_bytes() for file in asked}}
-    rulebook = compile_rulebook([(file.name, source) for file, source in sources.items()])
-    wanted = {file.name for file in asked}
-    rules = [rule for rule in rulebook.rules if not wanted or rule.file in wanted]
-    return prove_rules(rules, rulebook)
+        if is_policy(file.name) or A_POLICY.search(file.read_bytes()):
+            policies.append(name)
+        else:
+            shadows = name in labels.values() and file.resolve() not in labels
+            asked[file.resolve()] = f"./{name}" if shadows else name
+    sources = [(asked.get(file, label), file.read_bytes()) for file, label in {**labels, **asked}.items()]
+    rulebook = compile_rulebook(sources)
+    rules = [rule for rule in rulebook.rules if not names or rule.file in asked.values()]
+    proofs = [prove_rules(rules, rulebook), *(_prove_policy(name, rulebook) for name in policies)]
+    return Proof(sum(p.rules for p in proofs), sum(p.examples for p in proofs),
+                 tuple(failure for p in proofs for failure in p.failures))
+
+
+def _prove_policy(file: str, rulebook: Rulebook) -> Proof:
+    """The rules of a policy, and of those that it builds on, proved as they are in force under it."""
+    from auditor.rulebook.in_force import under
+
+    in_force = under(rulebook, file)
+    files = in_force.policy.files if in_force.policy is not None else ()
+    return prove_rules([rule for rule in in_force.rules if rule.file in files], in_force)
 
 
 def prove_rules(rules: list[Rule], rulebook: Rulebook) -> Proof:

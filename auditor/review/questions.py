@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from auditor.bench.fact import Item
 from auditor.bench.facts import FACTS
 from auditor.bench.item_facts import LISTS
+from auditor.plan.chain import Limiter
 from auditor.plan.place import Path
 from auditor.plan.plan import Plan
 from auditor.review.finding import Finding, Missing, Question
@@ -26,6 +27,7 @@ LINES = {
                       "frequency: 50 or 60 Hz   # or: 60 Hz, 50 Hz, 25 Hz, any"),
     "set.mains_tap": ("at which voltage does its mains selector or tap stand", "mains_tap: 120 V   # or: none"),
     "set.motor": ("does the set have a motor on the mains", "motor: no"),
+    "set.motor_power": ("what does its motor draw, turning", "motor_power: 10..14 W"),
     "set.chassis": ("can metal of the set be joined to one side of the mains", "chassis: hot   # or: isolated"),
     "set.common": ("is the negative line joined to the chassis", "common: floating from chassis"),
     "set.earth": ("is protective earth joined to the chassis", "earth: floating   # or: bonded"),
@@ -52,12 +54,21 @@ LINES = {
     "set.aerial": ("is an aerial connected", "aerial: disconnected"),
     "set.earth_lead": ("is an earth lead connected", "earth_lead: disconnected"),
     "set.idle_for": ("how long has the set had no power", "idle_for: 30 days"),
-    "set.complete": ("are all capacitors listed", "complete: yes"),
+    "set.coupling_capacitors": ("are the capacitors before the output tubes new, tested or original",
+                                "coupling_capacitors: new   # or: tested, original, none"),
+    "set.buffer_capacitor": ("is the capacitor across the vibrator transformer new, tested or original",
+                             "buffer_capacitor: new"),
+    "set.special_parts": ("which parts has it that ask for care of their own, such as a picture tube or a resistor cord",
+                          "special_parts: none   # or: [picture tube], as the contributors' guide lists them"),
+    "set.complete": ("are all capacitors and special parts listed", "complete: yes"),
     "bench.complete": ("are all instruments listed", "complete: yes"),
     "bench.people.second_person": ("who else is there", "second_person: within call"),
     "bench.people.attended": ("does somebody watch all the time", "attended: throughout"),
     "bench.people.eye_protection": ("are eyes protected", "eye_protection: yes"),
     "bench.people.knows_the_switch": ("does the second person know how to cut the power", "knows_the_switch: yes"),
+    "bench.people.extinguisher": ("which fire extinguisher is within reach",
+                                  "extinguisher: carbon dioxide   # or: dry powder"),
+    "bench.aired": ("is the room aired while the set has volts", "aired: yes"),
     "bench.chain.outlet.switch": ("has the outlet a switch", "switch: ordinary   # or: emergency, none"),
     "bench.chain.outlet.within_reach": ("can the outlet's switch be reached without leaning over the set",
                                         "within_reach: yes"),
@@ -72,8 +83,16 @@ LINES = {
     "bench.chain.autotransformer.output": ("how far does the scale of the dial go", "output: 0..140 V"),
     "bench.chain.autotransformer.rated_current": ("what current may the brush carry", "rated_current: 3 A"),
     "bench.chain.autotransformer.fuse": ("what fuse is in the output of the autotransformer", "fuse: 3 A"),
+    "bench.chain.direct_current_supply.output": ("how far does the scale of the direct current supply go",
+                                                 "output: 0..250 V"),
+    "bench.chain.direct_current_supply.rated_current": ("what current may the direct current supply give",
+                                                        "rated_current: 1 A"),
+    "bench.chain.direct_current_supply.fuse": ("what fuse is in the output of the direct current supply", "fuse: 1 A"),
+    "bench.chain.direct_current_supply.isolated": ("is the output of the direct current supply apart from mains and earth",
+                                                   "isolated: yes"),
     "bench.chain.limiter.bypass": ("how does the bypass of the limiter stand at the start", "bypass: open   # or: none"),
     "bench.chain.limiter.lamp.power": ("what is the power of the lamp", "power: 40 W"),
+    "bench.chain.limiter.lamp.joined": ("how are the lamps joined", "joined: in parallel   # or: in series"),
     "bench.chain.limiter.lamp.voltage": ("what voltage is the lamp made for", "voltage: 120 V"),
     "bench.chain.limiter.lamp.kind": ("what kind of lamp is it", "kind: clear filament"),
     "set.filter_capacitors[].capacitance": ("what is its capacitance", "capacitance: 40 uF"),
@@ -90,6 +109,17 @@ LINES = {
     "bench.instruments[].category": ("what is its measurement category", "category: CAT III 600 V"),
 }
 """For each line of a plan that a rule may miss: the question, and the line to add."""
+
+ONLY_WHERE: dict[str, Callable[[Plan], bool]] = {
+    "set.motor_power": lambda plan: plan.set.motor is True,
+    "bench.chain.limiter.lamp.joined": lambda plan: _several(plan.record("limiter")),
+}
+"""For lines that mean something only beside others: whether the plan has these."""
+
+
+def _several(limiter: Limiter | None) -> bool:
+    """Whether several lamps sit in the limiter."""
+    return limiter is not None and limiter.lamp is not None and len(limiter.lamp.each) > 1
 
 
 def missing(plan: Plan, names: Iterable[str], item: Item | None) -> tuple[Missing, ...]:
@@ -115,6 +145,8 @@ def missing(plan: Plan, names: Iterable[str], item: Item | None) -> tuple[Missin
 def _could_be_said(plan: Plan, ask: str) -> bool:
     """Whether the plan has the element of the chain, or the part, that the line would stand in."""
     parts = ask.split(".")
+    if ask in ONLY_WHERE and not ONLY_WHERE[ask](plan):
+        return False
     if parts[:2] == ["bench", "chain"]:
         return plan.has(parts[2])
     parent = ".".join(parts[:-1])

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date
 
 from auditor.bench.assumptions import assumptions
 from auditor.bench.circuit import energised
 from auditor.bench.facts import Replayed, replayed
 from auditor.logic.truth import Truth
-from auditor.plan.nearest import nearest
 from auditor.plan.plan import Plan
-from auditor.plan.problems import Problem, Unreadable
-from auditor.review.finding import Accepted, Audit, Finding, Outcome, Verdict
+from auditor.review.accepted import check_names, set_apart
+from auditor.review.finding import Audit, Finding, Outcome, Verdict
 from auditor.review.judge import Case, Judgement, judge
 from auditor.review.message import findings as findings_of
 from auditor.review.questions import ranked
+from auditor.review.sign_off import signed_off
 from auditor.rulebook.rule import SIGNAL_WORDS, Rulebook
 
 WORST_FIRST = (Outcome.BROKEN, Outcome.UNDETERMINED, Outcome.KEPT, Outcome.NOT_APPLICABLE)
@@ -27,9 +26,10 @@ def review_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
 
     Raises Unreadable where an accepted risk names a rule that does not exist.
     """
-    _check_accepted(plan, rulebook)
+    check_names(plan, rulebook)
     if not plan.steps:
-        return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {})
+        return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {}, rulebook.policy,
+                     signed_off(plan))
     return review_replayed(replayed(plan), rulebook, today)
 
 
@@ -39,20 +39,22 @@ def review_replayed(replayed: Replayed, rulebook: Rulebook, today: date) -> Audi
     case = Case(replayed, rulebook)
     judgements = [judgement for rule in rulebook.rules for judgement in judge(rule, case)]
     failed = [j for j in judgements if j.outcome in (Outcome.BROKEN, Outcome.UNDETERMINED)]
-    accepted, findings = _set_apart(sorted(findings_of(failed, case), key=_seriousness), plan, rulebook, today)
-    outcomes = _outcomes(judgements)
+    apart = set_apart(sorted(findings_of(failed, case), key=_seriousness), plan, rulebook, today)
+    accepted, findings = apart.accepted, apart.standing
+    outcomes = {rule.name: Outcome.NOT_APPLICABLE for rule in rulebook.rules} | _outcomes(judgements)
     standing = {finding.rule for finding in findings}
     outcomes.update({a.finding.rule: Outcome.ACCEPTED for a in accepted if a.finding.rule not in standing})
     powered = any(energised(plan, sample.state) is not Truth.FALSE for sample in replayed.trace.main)
     verdict = (Verdict.NOTHING_TO_REVIEW if not powered
                else Verdict.FINDINGS if findings or accepted else Verdict.NOTHING_FOUND)
-    return Audit(plan, verdict, tuple(findings), tuple(accepted), assumptions(plan), ranked(findings), outcomes)
+    return Audit(plan, verdict, findings, accepted, assumptions(plan), ranked(findings), outcomes, rulebook.policy,
+                 (*signed_off(plan), *apart.notes))
 
 
 def counts(audit: Audit, at_least: str) -> bool:
-    """Whether the audit has a finding at or above this signal word."""
+    """Whether the audit has a finding at or above this signal word that no earlier report had."""
     bar = SIGNAL_WORDS.index(at_least)
-    return any(SIGNAL_WORDS.index(f.signal_word) <= bar for f in audit.findings)
+    return any(SIGNAL_WORDS.index(f.signal_word) <= bar and (f.since is None or f.since.new) for f in audit.findings)
 
 
 def _seriousness(finding: Finding) -> tuple[int, int, int, int]:
@@ -67,31 +69,3 @@ def _outcomes(judgements: Iterable[Judgement]) -> dict[str, Outcome]:
         was = worst.get(j.rule.name, Outcome.NOT_APPLICABLE)
         worst[j.rule.name] = min(was, j.outcome, key=WORST_FIRST.index)
     return worst
-
-
-def _check_accepted(plan: Plan, rulebook: Rulebook) -> None:
-    unknown = tuple(
-        Problem(f"no rule is called `{risk.rule}`", path := ("accepted_risks", i, "rule"), plan.source.place(path),
-                nearest(risk.rule, tuple(rulebook.by_name)))
-        for i, risk in enumerate(plan.accepted_risks) if risk.rule not in rulebook.by_name
-    )
-    if unknown:
-        raise Unreadable(unknown)
-
-
-def _set_apart(findings: list[Finding], plan: Plan, rulebook: Rulebook, today: date
-               ) -> tuple[list[Accepted], list[Finding]]:
-    """The findings that the plan accepts, and those that stand. A DANGER is not the author's to accept."""
-    accepted: list[Accepted] = []
-    standing: list[Finding] = []
-    for finding in findings:
-        risk = next((r for r in plan.accepted_risks if rulebook.by_name[r.rule].name == finding.rule), None)
-        if risk is None:
-            standing.append(finding)
-        elif finding.signal_word == "DANGER":
-            standing.append(replace(finding, note="The plan accepts this risk, but a DANGER cannot be accepted."))
-        elif risk.until < today:
-            standing.append(replace(finding, note=f"Accepted by {risk.by} until {risk.until}; that day is past."))
-        else:
-            accepted.append(Accepted(finding, risk.reason, risk.by, risk.until.isoformat()))
-    return accepted, standing

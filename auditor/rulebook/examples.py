@@ -10,6 +10,7 @@ A base plan writes its steps as a mapping from a label to a step. A change names
 element of the chain is found by its kind, and a capacitor or instrument by its name:
 
     state:     {set.chassis: hot, bench.chain.limiter.lamp.kind: LED}   # `not stated` takes the line out
+    state:     {signed_off: {by: x, on: 2026-11-20, fingerprint: of this plan}}   # a sign-off that fits
     leave_out: [steps.prove-limiter, bench.chain.isolating_transformer]
     write:     {raise-far: {raise: {to: 117 V, by: 40 V}}}              # the step with this label, written anew
     before:    {power-on: {switch_on: outlet}}                          # one step or a list, before the label
@@ -27,24 +28,31 @@ from typing import Any
 
 from pydantic import Field, ValidationError
 
+from auditor.plan.fingerprint import SIGN_OFF, fingerprint_of
 from auditor.plan.plan import Plan
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.read import read_plan
 from auditor.plan.record import Record
 from auditor.plan.refusals import refusals
+from auditor.plan.spelling import tidy
 from auditor.plan.values import Names, Text
 from auditor.plan.yaml_text import parse_yaml, read_text
 from auditor.rulebook.load import rules_folder
 from auditor.rulebook.rule import Rule, Rulebook
 
 NOT_STATED = "not stated"
+OF_THIS_PLAN = "of this plan"
+WRITTEN_OUT = ("rules",)
+"""The part of a file in which rules are written out."""
+USUAL_BASE = "five-tube"
+"""The base plan of an example that names none."""
 OUTCOMES = ("kept", "broken", "undetermined", "not applicable")
 
 
 class Change(Record):
     """One example: the base plan it starts from and what is changed in it."""
 
-    base: Text = "five-tube"
+    base: Text = USUAL_BASE
     state: dict[str, Any] = Field(default={})
     leave_out: Names = ()
     write: dict[str, Any] = Field(default={})
@@ -64,8 +72,11 @@ def examples_of(rule: Rule, rulebook: Rulebook) -> Iterator[tuple[str, Plan]]:
 def changes_of(rule: Rule, rulebook: Rulebook) -> tuple[tuple[str, Any], ...]:
     """Every example of the rule as it is written: the outcome that it should have, and the change.
 
+    A rule that a policy asks for without writing it out has none.
     Raises Unreadable where the rule has no example of being kept or of being broken.
     """
+    if rule.path[:1] != WRITTEN_OUT:
+        return ()
     written = _examples_in(*rulebook.examples[rule.file]).get(rule.name)
     if not isinstance(written, dict) or set(written) - set(OUTCOMES) or not {"kept", "broken"} <= set(written):
         raise Unreadable((Problem(f"`{rule.name}` needs examples under `kept` and `broken`; besides them only "
@@ -107,6 +118,9 @@ def example(change: Any) -> dict[str, Any]:
     ]
     for label in (*read.before, *read.after):
         _known(steps, label)
+    sign_off = data.get(SIGN_OFF)
+    if isinstance(sign_off, dict) and sign_off.get("fingerprint") == OF_THIS_PLAN:
+        data[SIGN_OFF] = {**sign_off, "fingerprint": fingerprint_of(tidy(data)[0])}
     return data
 
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -11,9 +14,11 @@ from pydantic import ValidationError
 from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.expression import ExpressionError, parse_expression
+from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind, NumberKind
 from auditor.logic.nodes import Expression, Implies, names_in
 from auditor.logic.quantity import QuantityError, parse_quantity
+from auditor.plan.lines import Lines
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path, Place
 from auditor.plan.problems import Problem, Unreadable
@@ -24,7 +29,29 @@ from auditor.rulebook.rule import Limit, LimitText, Rule, Rulebook, RuleFile, Ru
 
 SPEAKING_NAME = re.compile(r"[a-z]+(-[a-z0-9]+){1,9}")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
+LIMIT_NAME = re.compile(r"[a-z]+(_[a-z0-9]+)*")
 BETWEEN = "---"
+LARGEST = 1 << 17
+"""Bytes that a file with rules may have: twice the longest one that is shipped."""
+READ_AGAIN = 1 << 14
+"""Characters up to which a text that cannot be read is looked at a second time, by a parser that is slow."""
+MOST_LISTED = 100
+"""Items of one list or mapping in a file with rules, and so the rules of one file."""
+MOST_PROBLEMS = 25
+"""Problems of one file that are told; looking for more stops there."""
+
+
+class Enough(Exception):
+    """So many problems have been found in a file that no more are looked for."""
+
+
+class Found(list[Problem]):
+    """The problems of one file. Raises Enough when there are MOST_PROBLEMS."""
+
+    def append(self, problem: Problem) -> None:
+        super().append(problem)
+        if len(self) >= MOST_PROBLEMS:
+            raise Enough
 ALWAYS_SAID = ("step", "item", "impossible")
 """What a message may name beside the facts: the step in words, the item, why a step cannot be done."""
 
@@ -50,40 +77,78 @@ def load_rulebook(folder: FilePath | None = None) -> Rulebook:
     return compile_rulebook([(file.name, file.read_bytes()) for file in files])
 
 
+@dataclass(frozen=True, slots=True)
+class RulesRead:
+    """The limits and rules of one file as its schema reads them, before they are compiled.
+
+    rules: each with its path in the file; limits_at: the part of the file that holds its limits.
+    """
+
+    name: str
+    document: Document
+    topic: str
+    limits: tuple[LimitText, ...]
+    rules: tuple[tuple[Path, RuleText], ...]
+    limits_at: str = "limits"
+
+
 def compile_rulebook(files: list[tuple[str, bytes]]) -> Rulebook:
     """Rules out of the texts of their files. Raises BadRules with every problem of every file."""
-    read: list[tuple[str, Document, RuleFile]] = []
+    read: list[RulesRead] = []
     examples: dict[str, tuple[str, int]] = {}
     problems: dict[str, list[Problem]] = {}
     for name, source in files:
         try:
-            rules_text, examples_text, line = two_documents(read_text(source))
+            rules_text, examples_text, line = two_documents(bounded_text(source))
             examples[name] = examples_text, line
-            document = parse_yaml(rules_text)
-            read.append((name, document, _validated(document)))
+            document = parse_yaml(rules_text, again=len(rules_text) <= READ_AGAIN)
+            file = _validated(document)
+            read.append(RulesRead(name, document, file.topic, file.limits, listed_under("rules", file.rules)))
         except Unreadable as error:
             problems[name] = list(error.problems)
-    limits: dict[str, Limit] = {}
-    rules: list[Rule] = []
-    for name, document, file in read:
-        found: list[Problem] = []
-        for i, limit in enumerate(file.limits):
-            _add_limit(limit, limits, found, ("limits", i))
-        if found:
-            problems.setdefault(name, []).extend(map(document.placed, found))
-    vocabulary: dict[str, Kind] = {**VOCABULARY, **{f"limit.{n}": limit.kind for n, limit in limits.items()}}
-    seen: dict[str, str] = {}
-    for name, document, file in read:
-        found = []
-        for i, text in enumerate(file.rules):
-            rule = _compiled(text, file.topic, name, document, ("rules", i), vocabulary, seen, found)
-            if rule is not None:
-                rules.append(rule)
-        if found:
-            problems.setdefault(name, []).extend(map(document.placed, found))
+    rulebook = extended(Rulebook((), {}, examples), read, problems)
     if problems:
         raise BadRules(tuple((name, tuple(found)) for name, found in problems.items()))
-    return Rulebook(tuple(rules), limits, examples)
+    return rulebook
+
+
+def extended(rulebook: Rulebook, read: list[RulesRead], problems: dict[str, list[Problem]]) -> Rulebook:
+    """The rulebook with these rules compiled and added; what is wrong with them goes to `problems`, by file."""
+    limits = dict(rulebook.limits)
+    rules = list(rulebook.rules)
+    for file in read:
+        found = Found()
+        with suppress(Enough):
+            for i, limit in enumerate(file.limits):
+                _add_limit(limit, limits, found, (file.limits_at, i), file.name)
+        if found:
+            problems.setdefault(file.name, []).extend(map(file.document.placed, found))
+    vocabulary: dict[str, Kind] = {**VOCABULARY, **{f"limit.{n}": limit.kind for n, limit in limits.items()}}
+    seen = {name: rule.file for name, rule in rulebook.by_name.items()}
+    for file in read:
+        found = Found()
+        with suppress(Enough):
+            for path, text in file.rules:
+                rule = _compiled(text, file, path, vocabulary, seen, found)
+                if rule is not None:
+                    rules.append(rule)
+        if found:
+            problems.setdefault(file.name, []).extend(map(file.document.placed, found))
+    return replace(rulebook, rules=tuple(rules), limits=limits)
+
+
+def listed_under(part: str, rules: Iterable[RuleText]) -> tuple[tuple[Path, RuleText], ...]:
+    """Rules with their paths, where they are the items of one part of a file."""
+    return tuple(((part, i), rule) for i, rule in enumerate(rules))
+
+
+def bounded_text(source: bytes) -> str:
+    """The text of a file with rules in it. Raises Unreadable where it is too large for one."""
+    if len(source) > LARGEST:
+        place = Lines(source[: LARGEST + 1].decode("utf-8-sig", "replace")).spot(LARGEST)
+        raise Unreadable((Problem(f"a file with rules has at most {LARGEST} bytes, and this one goes on here", (), place,
+                                  "split it into several files"),))
+    return read_text(source)
 
 
 def two_documents(text: str) -> tuple[str, str, int]:
@@ -99,45 +164,77 @@ def _validated(document: Document) -> RuleFile:
     data: Any = document.data
     if not isinstance(data, dict):
         raise Unreadable((Problem("a rule file has the parts `topic`, `limits` and `rules`", place=document.place(())),))
+    check_size(document)
     try:
         return RuleFile.model_validate(data)
     except ValidationError as error:
         raise Unreadable(tuple(map(document.placed, refusals(error, RuleFile, ())))) from None
 
 
-def _add_limit(text: LimitText, limits: dict[str, Limit], problems: list[Problem], path: Path) -> None:
+def check_size(document: Document) -> None:
+    """Raises Unreadable where any list or mapping of a file is longer than MOST_LISTED."""
+    waiting: list[tuple[Path, Any]] = [((), document.data)]
+    while waiting:
+        path, here = waiting.pop()
+        inside = list(here.items()) if isinstance(here, dict) else list(enumerate(here)) if isinstance(here, list) else []
+        if len(inside) > MOST_LISTED:
+            problem = Problem(f"at most {MOST_LISTED} can stand here, and these are {len(inside)}",
+                              (*path, inside[MOST_LISTED][0]), None, "split them into several files")
+            raise Unreadable((document.placed(problem),))
+        waiting.extend(((*path, key), value) for key, value in inside)
+
+
+def _add_limit(text: LimitText, limits: dict[str, Limit], problems: list[Problem], path: Path, file: str) -> None:
+    if not LIMIT_NAME.fullmatch(text.limit):
+        problems.append(Problem(f"`{shortened(text.limit)}` is not a name that a rule can write: small letters and "
+                                "underscores", (*path, "limit"), None, "as in `dead_below`"))
+        return
     if text.kind not in DIMENSIONS:
         problems.append(Problem(f"`{text.kind}` is not a kind of quantity; known are {listed(tuple(DIMENSIONS))}",
                                 (*path, "kind"), None, nearest(text.kind, tuple(DIMENSIONS))))
         return
     if text.limit in limits:
-        problems.append(Problem(f"the limit `{text.limit}` is there twice", (*path, "limit")))
+        problems.append(Problem(f"the limit `{text.limit}` is there twice", (*path, "limit"), None,
+                                f"the other one is in {limits[text.limit].file}"))
         return
+    kind = NumberKind(DIMENSIONS[text.kind])
+    value = limit_value(text.value, kind, (*path, "value"), problems)
+    if value is not None:
+        limits[text.limit] = Limit(text.limit, kind, value, text.value, text.stricter, text.means, text.sources, file)
+
+
+def limit_value(text: str, kind: NumberKind, path: Path, problems: list[Problem]) -> Interval | None:
+    """The one number that a limit is; None, with the problem noted, where the text is none."""
     try:
-        value = parse_quantity(text.value, DIMENSIONS[text.kind])
+        value = parse_quantity(text, kind.dimension)
     except QuantityError as error:
-        problems.append(Problem(error.message, (*path, "value"), None, error.suggestion))
-        return
+        problems.append(Problem(error.message, path, None, error.suggestion))
+        return None
     if value.low != value.high:
-        problems.append(Problem("a limit is one number, not a range", (*path, "value")))
-        return
-    limits[text.limit] = Limit(text.limit, NumberKind(DIMENSIONS[text.kind]), value, text.value, text.stricter,
-                               text.means, text.sources)
+        problems.append(Problem("a limit is one number, not a range", path))
+        return None
+    return value
 
 
-def _compiled(text: RuleText, topic: str, file: str, document: Document, path: Path,
-              vocabulary: dict[str, Kind], seen: dict[str, str], problems: list[Problem]) -> Rule | None:
-    before = len(problems)
+def shortened(word: str) -> str:
+    """A word as a message can bear it."""
+    return word if len(word) <= 60 else f"{word[:57]}..."
+
+
+def _compiled(text: RuleText, file: RulesRead, path: Path, vocabulary: dict[str, Kind], seen: dict[str, str],
+              problems: list[Problem]) -> Rule | None:
+    before, document = len(problems), file.document
     if not SPEAKING_NAME.fullmatch(text.rule):
-        problems.append(Problem(f"`{text.rule}` is not a speaking name: two or more lower-case words with hyphens",
-                                (*path, "rule"), None, "as in `isolate-a-hot-chassis`"))
+        problems.append(Problem(f"`{shortened(text.rule)}` is not a speaking name: two or more lower-case words with "
+                                "hyphens", (*path, "rule"), None, "as in `isolate-a-hot-chassis`"))
     for name in (text.rule, *text.formerly):
         if name in seen:
             problems.append(Problem(f"`{name}` is already a rule of {seen[name]}", (*path, "rule")))
-        seen[name] = file
+        seen.setdefault(name, file.name)
     if not text.sources:
         problems.append(Problem("a rule names its source, `common practice` or `from memory`", (*path, "sources")))
-    applies = _expression(text.applies_when, (*path, "applies_when"), document, vocabulary, problems, trigger=True)
+    when = "applies_when" if path[:1] == ("rules",) else "when"
+    applies = _expression(text.applies_when, (*path, when), document, vocabulary, problems, trigger=True)
     holds = _expression(text.holds, (*path, "holds"), document, vocabulary, problems)
     for name in PLACEHOLDER.findall(text.message):
         if name not in ALWAYS_SAID and name not in vocabulary:
@@ -153,7 +250,7 @@ def _compiled(text: RuleText, topic: str, file: str, document: Document, path: P
         return None
     demand = holds if applies is None else Expression(
         f"{applies.text} -> {holds.text}", Implies(applies.root.column, applies.root, holds.root))
-    return Rule(text, topic, file, path, applies, demand)
+    return Rule(text, file.topic, file.name, path, applies, demand)
 
 
 def _expression(text: str | None, path: Path, document: Document, vocabulary: dict[str, Kind],

@@ -1,5 +1,6 @@
 """A rule as its file writes it, and as the audit uses it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Annotated
 
@@ -11,6 +12,7 @@ from auditor.logic.kinds import NumberKind
 from auditor.logic.nodes import Expression
 from auditor.plan.record import Record
 from auditor.plan.values import Names, Text, Word
+from auditor.rulebook.policy import Policy
 
 SIGNAL_WORDS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 """The signal words of ANSI Z535.6, most serious first: will kill or seriously injure if not avoided; could;
@@ -69,7 +71,10 @@ class RuleFile(Record):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A named number with its unit, where it is stricter, and who says so."""
+    """A named number with its unit, where it is stricter, and who says so.
+
+    file: where this value comes from; was: the limit as it was before that file changed it.
+    """
 
     name: str
     kind: NumberKind
@@ -78,6 +83,8 @@ class Limit:
     stricter: str
     means: str
     sources: tuple[str, ...]
+    file: str = ""
+    was: "Limit | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +113,29 @@ class Rulebook:
     """The rules in force, in the order of their files, and the limits that they use.
 
     examples: for each file the text of its second document, which no audit needs, and the line where it begins.
+    policy: what a policy file says beside rules and limits; None where the rules stand as they are shipped.
     """
 
     rules: tuple[Rule, ...]
     limits: dict[str, Limit]
     examples: dict[str, tuple[str, int]] = field(default_factory=dict)
+    policy: Policy | None = None
     by_name: dict[str, Rule] = field(init=False)
 
     def __post_init__(self) -> None:
         names = {former: rule for rule in self.rules for former in rule.text.formerly}
         object.__setattr__(self, "by_name", {**names, **{rule.name: rule for rule in self.rules}})
+
+
+def together(rulebooks: Iterable[Rulebook]) -> Rulebook:
+    """The rules that are in force in any of these, for a report on plans under several policies.
+
+    Where they differ in a limit or in a rule of the same name, the first of them is told.
+    """
+    distinct = list({id(rulebook): rulebook for rulebook in rulebooks}.values())
+    if len(distinct) == 1:
+        return distinct[0]
+    rules = {rule.name: rule for rulebook in reversed(distinct) for rule in rulebook.rules}
+    limits = {name: limit for rulebook in reversed(distinct) for name, limit in rulebook.limits.items()}
+    examples = {file: text for rulebook in reversed(distinct) for file, text in rulebook.examples.items()}
+    return Rulebook(tuple(rules.values()), limits, examples)

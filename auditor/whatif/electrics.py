@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from math import inf
 
-from auditor.bench import circuit, described
+from auditor.bench import circuit, described, usual_loads
 from auditor.bench.electrical.load import SetLoad
-from auditor.bench.prediction import Readings, settled, with_loads
+from auditor.bench.prediction import Readings, settled, standing, with_loads
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -27,6 +27,8 @@ def faulty(world: World, state: State) -> Readings:
     if not effect.changes_the_load:
         found = settled(plan, here)
         return _with_peak(plan, here, found) if effect.b_plus else found
+    if effect.at == "the motor" and effect.draws is not None:
+        return standing(plan, here, described.motor_power(plan) * effect.draws)
     if effect.at == "the cord":
         here = replace(here, on=here.on | {"set"})
     healthy = described.set_loads(plan, here)
@@ -72,13 +74,13 @@ def _enough(volts: Interval, rated: Interval, onset: Interval) -> Truth:
     return Truth.FALSE if volts.high <= onset.low * rated.low else Truth.UNKNOWN
 
 
-def _loads(effect: Effect, healthy: described.Load | None) -> tuple[described.Load, ...]:
+def _loads(effect: Effect, healthy: usual_loads.Load | None) -> tuple[usual_loads.Load, ...]:
     """The faulty set as a load; none where it is a share of a healthy one of which nothing is known."""
     if effect.open_circuit:
-        return (SetLoad(REFERENCE, ZERO, described.COLD_HEATERS),)
+        return (SetLoad(REFERENCE, ZERO, usual_loads.COLD_HEATERS),)
     if effect.short is not None:
         return (_beside(healthy, effect.short) if isinstance(healthy, SetLoad) else
-                SetLoad(REFERENCE, REFERENCE * REFERENCE / effect.short, described.COLD_HEATERS),)
+                SetLoad(REFERENCE, REFERENCE * REFERENCE / effect.short, usual_loads.COLD_HEATERS),)
     if healthy is None or effect.draws is None:
         return ()
     return (replace(healthy, power=healthy.power * effect.draws),)
@@ -92,7 +94,7 @@ def _beside(healthy: SetLoad, resistance: Interval) -> SetLoad:
     resistance that has pulled them down.
     """
     watts = healthy.voltage * healthy.voltage / resistance
-    return SetLoad(healthy.voltage, watts + Interval(0.0, 2 * healthy.power.high), described.COLD_HEATERS)
+    return SetLoad(healthy.voltage, watts + Interval(0.0, 2 * healthy.power.high), usual_loads.COLD_HEATERS)
 
 
 def _with_peak(plan: Plan, state: State, readings: Readings) -> Readings:

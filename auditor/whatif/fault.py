@@ -19,7 +19,8 @@ Number = Annotated[Interval, Quantity("number", "1.5")]
 class Effect(Record):
     """What a fault changes, each part None where it changes nothing there.
 
-    short: a resistance across the supply, at `at`. draws: so many times the current of the healthy set.
+    short: a resistance across the supply, at `at`. draws: so many times the current of the healthy set; at the motor, which
+    then stands still, so many times the watts that it draws turning.
     open_circuit: the set draws nothing. b_plus: it stands at its peak, with nothing drawn. leaks: a resistance from the
     mains side to the chassis. lamp: the limiter limits nothing. isolation: something bridges the isolating transformer.
     earth: its conductor is broken. plug: live and neutral are the wrong way round. stays_closed: a switch that cuts

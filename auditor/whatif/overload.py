@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
+from typing import Any
 
 from auditor.bench.circuit import wall
+from auditor.bench.described import motor_power, rated_voltage
+from auditor.bench.electrical.motor import standing
 from auditor.bench.electrical.protective import CORD_AMPACITY, fuse_opens_within, stands
 from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
@@ -31,6 +34,8 @@ MOST_WHILE_REFORMING = 0.010
 FUSE_IS_TRUSTED = 0.3
 """However much heat: what a fuse ends in this time [s], at ten times its rating (IEC 60127-2, sheet 3), is over before it
 burns. A choice: it is what a fuse is relied on for."""
+CARRIES = {"autotransformer": "the brush of the autotransformer", "direct_current_supply": "the direct current supply"}
+"""For each element with a dial, the part of it that a current may overload."""
 MOST = 1e6
 """Stands for a current or a power that nothing limits."""
 
@@ -100,8 +105,13 @@ def _times(ratio: float) -> str:
 
 
 def _of_the_fault(world: World, readings: Readings, watts: float) -> float:
-    """The watts that go into the fault: all of a short's, of a heavier load those beyond the healthy share [W]."""
+    """The watts that go into the fault: all of a short's, of a heavier load those beyond the healthy share [W]; all of a
+    motor's that stands still, for its turning would cool it."""
     short, draws = world.effect.short, world.effect.draws
+    rated = rated_voltage(world.plan)
+    if world.effect.at == "the motor" and draws is not None and rated is not None:
+        still = standing(rated, motor_power(world.plan) * draws)
+        return min(still.most().power(readings.set_voltage.high), watts)
     if short is not None:
         return min(readings.set_voltage.high ** 2 / short.low, watts)
     return watts if draws is None else watts * max(0.0, 1.0 - 1.0 / draws.high)
@@ -113,11 +123,16 @@ def _loads(world: World, readings: Readings, current: float, watts: float) -> It
     yield "the cord of the set", current / CORD
     if world.effect.at != "the cord" and plan.set.rated_power is not None:
         yield "the set", _over(watts, LARGEST_FUSE * plan.set.rated_power.high)
-    auto, transformer = plan.record("autotransformer"), plan.record("isolating_transformer")
-    if auto is not None and auto.rated_current is not None:
-        yield "the brush of the autotransformer", _over(current, auto.rated_current.low)
+    dial, transformer = _dial(plan), plan.record("isolating_transformer")
+    if dial is not None and dial.rated_current is not None:
+        yield CARRIES[str(plan.dial)], _over(current, dial.rated_current.low)
     if transformer is not None and transformer.rated_power is not None and readings.source_voltage is not None:
         yield "the isolating transformer", _over(current * readings.source_voltage.high, transformer.rated_power.low)
+
+
+def _dial(plan: Plan) -> Any:
+    """What is stated of the element that has the dial; None where the chain has none."""
+    return plan.record(plan.dial) if plan.dial is not None else None
 
 
 def _over(value: float, rating: float) -> float:
@@ -131,9 +146,9 @@ def _fuses(world: World, readings: Readings, current: float) -> float:
     plan, fuse = world.plan, world.plan.set.fuse
     if not world.has(FUSES):
         return inf
-    auto, outlet = plan.record("autotransformer"), plan.record("outlet")
+    dial, outlet = _dial(plan), plan.record("outlet")
     of_the_outlet = outlet.fuse if outlet is not None and outlet.fuse is not None else WALL
-    ratings: list[Interval | None] = [auto.fuse if auto else None]
+    ratings: list[Interval | None] = [dial.fuse if dial else None]
     if world.effect.at != "the cord" and world.effect.fuse is None and fuse is not None and fuse.fitted:
         ratings.append(fuse.rating)
     behind = (_over(current, rating.high) for rating in ratings if rating is not None)
@@ -144,7 +159,7 @@ def _fuses(world: World, readings: Readings, current: float) -> float:
 def _turned_down(plan: Plan, readings: Readings) -> float:
     """The volts of the dial over those of the wall, at the least."""
     source, here = readings.source_voltage, wall(plan)
-    if not plan.has("autotransformer") or source is None or not 0.0 < here.low < inf:
+    if plan.dial is None or source is None or not 0.0 < here.low < inf:
         return 1.0
     return source.low / here.low
 

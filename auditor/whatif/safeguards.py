@@ -36,7 +36,7 @@ class Use:
     is well, with that harm."""
 
     safeguard: Safeguard
-    lets_through: tuple[tuple[Fault | None, Harm], ...]
+    lets_through: tuple[Through, ...]
 
     @property
     def guards_a_life(self) -> bool:
@@ -56,12 +56,22 @@ def uses(plan: Plan, catalogue: tuple[Entry, ...] | None = None,
     with_all = _gets_through(plan, entries)
     for safeguard in safeguards(plan):
         progress(safeguard)
-        without = _gets_through(safeguard.without(), entries)
-        yield Use(safeguard, tuple(found for key, found in without.items()
-                                   if key not in with_all or found[1].shock > with_all[key][1].shock))
+        yield Use(safeguard, _worse(with_all, _gets_through(safeguard.without(), entries)))
 
 
-Found = dict[tuple[str | None, str, str], tuple[Fault | None, Harm]]
+def lets_through(plan: Plan, without: Plan, catalogue: tuple[Entry, ...] | None = None) -> tuple[Through, ...]:
+    """What gets through, or is worse, where the plan `without` is followed in place of `plan`."""
+    entries = load_catalogue() if catalogue is None else catalogue
+    return _worse(_gets_through(plan, entries), _gets_through(without, entries))
+
+
+Through = tuple[Fault | None, Harm]
+"""A fault, None for a set that is well, and a harm that it does."""
+Found = dict[tuple[str | None, str, str], Through]
+
+
+def _worse(before: Found, after: Found) -> tuple[Through, ...]:
+    return tuple(found for key, found in after.items() if key not in before or found[1].shock > before[key][1].shock)
 
 
 def _gets_through(plan: Plan, entries: tuple[Entry, ...]) -> Found:
@@ -93,7 +103,12 @@ def _of_the_bench(plan: Plan) -> Iterator[Safeguard]:
     if plan.mains.residual_current_device is not None:
         mains = plan.mains.model_copy(update={"residual_current_device": None})
         yield Safeguard("the residual current device of the wall", None, partial(replace, plan, mains=mains))
-    for kind, words in (("autotransformer", "the fuse of the dial"), ("outlet", "the fuse of the outlet")):
+    supply = plan.record("direct_current_supply")
+    if supply is not None and supply.isolated:
+        yield Safeguard("the isolation of the direct current supply", None,
+                        partial(_with_record, plan, "direct_current_supply", isolated=False))
+    for kind, words in (("autotransformer", "the fuse of the dial"), ("direct_current_supply",
+                        "the fuse of the direct current supply"), ("outlet", "the fuse of the outlet")):
         if plan.has(kind) and plan.record(kind).fuse is not None:
             yield Safeguard(words, None, partial(_with_record, plan, kind, fuse=None))
     people = plan.bench.people

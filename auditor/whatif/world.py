@@ -90,19 +90,20 @@ def seen(world: World, state: State) -> State:
 def isolates(world: World, state: State) -> bool:
     """Whether the set's supply surely has no way to earth, so that one hand on it closes no circuit.
 
-    Behind an isolating transformer that nothing bridges, whose output is not earthed, and with nothing else on its output
-    that may be. What joins a hot chassis to earth holds the chassis there, and lets the rest of the set shock: that is
-    judged where a hand goes inside.
+    Behind an isolating transformer that nothing bridges, whose output is not earthed, or a supply of direct current whose
+    output is isolated, and with nothing else on its output that may be. What joins a hot chassis to earth holds the
+    chassis there, and lets the rest of the set shock: that is judged where a hand goes inside.
     """
     plan = world.plan
     if circuit.isolated(plan) is not Truth.TRUE or world.effect.isolation is not None or not world.has(ISOLATION):
         return False
-    if Truth.stated(plan.record("isolating_transformer").output_earthed) is not Truth.FALSE:
+    transformer = plan.record("isolating_transformer")
+    if transformer is not None and Truth.stated(transformer.output_earthed) is not Truth.FALSE:
         return False
     if any(circuit.joins_to_earth(instrument) is not Truth.FALSE for instrument in plan.bench.instruments or ()
            if (state.clipped | state.connected) & {(instrument.name, place) for place in MAINS_SIDE}):
         return False
-    behind = plan.position("isolating_transformer") or 0
+    behind = plan.position("isolating_transformer") or plan.position("direct_current_supply") or 0
     others = any(element.kind == "other_load" and element.index > behind for element in plan.chain)
     return not others and not any(what == "second device" for what, _ in state.connected)
 

@@ -17,7 +17,7 @@ Row = dict[str, Any]
 
 TOUCHED_BY_VERB = {
     "lamp": ("fit_lamp", "change_lamp", "remove_lamp"),
-    "set inside": ("take_out", "put_in", "discharge", "prove_dead", "reform", "clip", "unclip"),
+    "set inside": ("take_out", "put_in", "discharge", "discharge_picture_tube", "prove_dead", "reform", "clip", "unclip"),
 }
 MOVES_THE_METER = (
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
@@ -48,6 +48,11 @@ def _switches(thing: Any) -> list[bool]:
     if thing is None:
         return [True]
     return [True, False] if thing.switch is None else [thing.switch != "none"]
+
+
+def _dial(plan: Plan) -> Any:
+    """What has the dial: the autotransformer or the supply of direct current, whichever comes first."""
+    return next((e.record for e in plan.chain if e.kind in ("autotransformer", "direct_current_supply")), None)
 
 
 def _charges(plan: Plan) -> list[bool]:
@@ -174,7 +179,7 @@ def _electrics(plan: Plan, bench: Row) -> dict[str, bool]:
         if limiter.switch == "fitted" and "limiter" not in bench["on"]:
             passes = False
     fed = supply and passes
-    if _first(plan, "autotransformer") is not None and bench["dial"] == (0.0, 0.0):
+    if _dial(plan) is not None and bench["dial"] == (0.0, 0.0):
         fed = False
     cord = fed and "set" in bench["plugged"]
     switched_on = not bench["set switch"] or "set" in bench["on"]
@@ -196,7 +201,7 @@ def _set_voltage(plan: Plan, bench: Row, on: dict[str, bool]) -> tuple[float, fl
     else:
         part = 0.05 if volts.high <= 150 else 0.10
         low, high = volts.low * (1 - part), volts.high * (1 + part)
-    auto = _first(plan, "autotransformer")
+    auto = _dial(plan)
     if auto is not None:
         if bench["dial"] is None:
             low, high = 0.0, auto.output.high if auto.output is not None else float("inf")
@@ -242,7 +247,7 @@ def _named(plan: Plan, step: Step) -> list[str]:
 def _cannot(plan: Plan, bench: Row, step: Step) -> bool:
     """Whether the step cannot be done on this bench as it stands."""
     verb = step.verb
-    limiter, auto = _first(plan, "limiter"), _first(plan, "autotransformer")
+    limiter, auto = _first(plan, "limiter"), _dial(plan)
     listed = [instrument.name for instrument in plan.bench.instruments or ()]
     if verb == "set_dial" or verb == "bring_set_to":
         if auto is None:
@@ -262,6 +267,8 @@ def _cannot(plan: Plan, bench: Row, step: Step) -> bool:
     if verb in ("switch_on", "switch_off") and step.what == "limiter" and limiter is None:
         return True
     if verb == "measure" and step.fed_from == "wall" and "set" in bench["plugged"]:
+        return True
+    if verb == "discharge_picture_tube" and "picture tube" not in (plan.set.special_parts or ()):
         return True
     if verb in ("discharge", "prove_dead", "reform") and any(name not in bench["charged"] for name in _named(plan, step)):
         return True
@@ -299,7 +306,7 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         bench["dial"], bench["reading"], bench["stood"] = (step.to.low, step.to.high), None, (0.0, 0.0)
     elif verb == "bring_set_to":
         assert step.to is not None
-        top = _first(plan, "autotransformer").output
+        top = _dial(plan).output
         bench["reading"], bench["stood"] = (step.to.low, step.to.high), (0.0, 0.0)
         bench["dial"] = (step.to.low, max(step.to.high, top.high if top is not None else step.to.high))
     elif verb == "set_bypass":

@@ -301,7 +301,7 @@ def test_a_vibrator_supply_is_refused_with_the_reason() -> None:
     assert any("vibrator" in note for note in got.notes)
 
 
-def test_direct_current_mains_are_refused_with_the_reason() -> None:
+def test_direct_current_into_a_bench_with_transformers_is_refused_with_the_reason() -> None:
     got = at_dial(117, plan(mains="voltage: 120 V, kind: direct current"))
     assert (got.current, got.b_plus) == (None, None)
     assert any("direct current" in note for note in got.notes)

@@ -18,6 +18,7 @@ import pytest
 
 from auditor.bench import prediction
 from auditor.bench.electrical.bracket import bracketed
+from auditor.bench.electrical.motor import STANDING, starts_at
 from auditor.bench.electrical.operating_point import needed
 from auditor.bench.electrical.ranges import Circuit
 from auditor.bench.electrical.switching import SwitchingLoad, running_points
@@ -31,10 +32,11 @@ from auditor.plan.plan import Plan
 from tests.bench.electrical.circuits import at, sampled
 
 FOLDER = Path(__file__).parents[2] / "procedures"
-WRITTEN = sorted(path.name for path in FOLDER.iterdir() if not path.name.endswith(".card.yaml"))
+WRITTEN = sorted(path.name for path in FOLDER.iterdir() if not path.name.endswith((".card.yaml", "policy.yaml")))
 WIDEST = 1.3
 SAMPLES = 24
-INPUTS = 13
+INPUTS = 23
+"""Of source 2, lamp 4, set 7, motor 5, a second lamp 4, and the reading."""
 PASSES = 2
 SHOWN = ("set_voltage", "current", "lamp_voltage", "lamp_power", "set_power", "filament_temperature", "dial_needed")
 FULL_SCALE = {"set_voltage": 100.0, "current": 1.0, "lamp_voltage": 100.0, "lamp_power": 100.0, "set_power": 100.0,
@@ -53,20 +55,35 @@ class Case:
     switching: SwitchingLoad | None
 
     def values(self, fractions: list[float]) -> list[Values]:
-        """What is read with every input at this fraction of its band; several where a supply can run at several points."""
+        """What is read with every input at this fraction of its band; several where a supply can run at several points.
+
+        Nothing where the motor can be so at none of these volts: standing still where it starts, turning where it cannot.
+        """
         assert self.circuit.lamp is None or self.circuit.lamp.ratio == Interval.exactly(1.0), "a lamp before the dial"
         if self.switching is not None:
             return list(self._switching(self.switching, fractions))
         one = sampled(self.circuit, fractions)
         if self.reading is None:
             point = one.settle()
-            return [_values(point.set_voltage, point.current, point.lamp_voltage, point.temperature, one.power_factor)]
+            if not self._motor_can_be_so(point.set_voltage):
+                return []
+            return [_values(point.set_voltage, point.current, point.lamp_voltage, point.temperature,
+                            one.factor(point.set_voltage))]
         volts = at(self.reading, fractions[-1])
+        if not self._motor_can_be_so(volts):
+            return []
         amps = one.load(volts)
         across = one.lamp.voltage_at(amps) if one.lamp else 0.0
         temperature = one.lamp.temperature_at(across) if one.lamp else ROOM
-        dial = needed(volts, across + one.source.resistance * amps, one.power_factor)
-        return [{**_values(volts, amps, across, temperature, one.power_factor), "dial_needed": dial}]
+        dial = needed(volts, across + one.source.resistance * amps, one.factor(volts))
+        return [{**_values(volts, amps, across, temperature, one.factor(volts)), "dial_needed": dial}]
+
+    def _motor_can_be_so(self, volts: float) -> bool:
+        motor = self.circuit.motor
+        if motor is None:
+            return True
+        starts = starts_at(motor.voltage)
+        return volts <= starts.high if motor.shape == STANDING else volts >= starts.low
 
     @property
     def may_fall_off(self) -> bool:
@@ -146,7 +163,9 @@ def reach(case: Case) -> dict[str, tuple[float, float]]:
     """The lowest and the highest sample of each reading."""
     draw = random.Random(1926)
     starts = [[draw.choice((0.0, 1.0, draw.random())) for _ in range(INPUTS)] for _ in range(SAMPLES)]
-    first = [(fractions, case.values(fractions)) for fractions in starts]
+    first = [(fractions, of) for fractions in starts if (of := case.values(fractions))]
+    if not first:
+        return {}
     seen = [values for _, of in first for values in of]
 
     def climbed(value: Callable[[list[Values]], float]) -> None:
@@ -158,7 +177,7 @@ def reach(case: Case) -> dict[str, tuple[float, float]]:
                         tried = [*best[:k], end, *best[k + 1:]]
                         of = case.values(tried)
                         seen.extend(of)
-                        if value(of) > top:
+                        if of and value(of) > top:
                             best, top = tried, value(of)
 
     for name in SHOWN:
@@ -175,7 +194,7 @@ def widths(name: str) -> Iterator[tuple[str, Interval, float, float]]:
             for shown in SHOWN:
                 computed: Interval | None = getattr(readings, shown)
                 if of and computed is not None and not _only_a_bound(shown, of):
-                    reached = [reach(case)[shown] for case in of]
+                    reached = [found[shown] for case in of if (found := reach(case))]
                     yield shown, computed, min(low for low, _ in reached), max(high for _, high in reached)
 
 

@@ -95,3 +95,13 @@ def test_each_sign_is_named_for_itself() -> None:
 
 def test_a_plan_without_conditions_stops_at_nothing() -> None:
     assert (stops_at("smoke"), stops_at("smell")) == (Truth.FALSE, Truth.FALSE)
+
+
+@pytest.mark.parametrize("condition", ["red anode", "a red plate", "an anode glows", "Anodes glow", "a plate turns red"])
+def test_a_glowing_anode_is_a_sign_of_its_own(condition: str) -> None:
+    assert stops_at("red_anode", condition) is Truth.TRUE
+
+
+@pytest.mark.parametrize("condition", ["lamp red", "red anode and hum", "no red anode", "the anode is dark", "red"])
+def test_other_words_are_not_that_sign(condition: str) -> None:
+    assert stops_at("red_anode", condition) is Truth.FALSE

@@ -21,6 +21,8 @@ SPARE = {
     "set.motor": "whether there is a motor at all; the shipped rules ask whether it is connected",
     "set.filter": "whether a capacitor or a choke follows the rectifier; the shipped rules leave it to the electrical model",
     "set.heaters": "how the heaters are fed; the shipped rules leave it to the electrical model",
+    "procedure.signed_off": "whether the plan was signed off; the shipped rules leave it to the shop",
+    "procedure.as_signed_off": "whether it is still what was signed; every report tells, and a shop can require it",
 }
 """Facts that no shipped rule uses, and why a shop may want them."""
 

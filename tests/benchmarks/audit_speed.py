@@ -3,6 +3,8 @@
     process   `auditor audit` of one plan of some 40 steps against `python -c pass`, run in turn: median of the ratios
               of processor time, reach at most 20
     audits    reviews of that plan, read and replayed, on one core: reach at least 500 a second
+    writing   the largest share of a whole run on all example plans, rules loaded and plans reviewed, that any form of
+              the report takes to write: reach at most a half
     memory    the largest resident size of the process: reach under 120 MB
 """
 
@@ -59,6 +61,26 @@ def audits_per_second() -> tuple[int, float]:
     return len(plan.steps), count / (time.process_time() - begun)
 
 
+def writing_share() -> tuple[str, float]:
+    """The form of report that takes the largest share of a run to write, and that share in processor time."""
+    from auditor.plan.files import files_under
+    from auditor.report.forms import Form, report_lines
+    from auditor.report.style import Style
+    from auditor.review.run import review_file, summed_up
+    from auditor.rulebook.load import load_rulebook
+
+    begun = time.process_time()
+    rulebook, today = load_rulebook(), date(2026, 11, 20)
+    reviews = [each for file in files_under([str(PLAN.parent)]) for each in review_file(file, rulebook, today)]
+    before, summary, shares = time.process_time() - begun, summed_up(reviews), {}
+    for form in (Form.text, Form.markdown, Form.json, Form.sarif, Form.sarif_levels):
+        begun = time.process_time()
+        "".join(report_lines(form, reviews, summary, rulebook, Style()))
+        writing = time.process_time() - begun
+        shares[form.value] = writing / (before + writing)
+    return max(shares.items(), key=lambda each: each[1])
+
+
 def peak_megabytes() -> float:
     """The largest resident size of one audit process [MB]."""
     program = ("import resource, sys; from typer.testing import CliRunner; from auditor.cli import app; "
@@ -76,4 +98,6 @@ if __name__ == "__main__":
     print(f"process   {1000 * audit:.0f} ms against {1000 * bare:.1f} ms bare: {ratio:.1f} times (reach 20)")
     steps, rate = audits_per_second()
     print(f"audits    {rate:.0f} a second of a plan of {steps} steps (reach 500)")
+    form, share = writing_share()
+    print(f"writing   {share:.0%} of a run at most, as {form} (reach 50 %)")
     print(f"memory    {peak_megabytes():.0f} MB (reach 120)")

@@ -15,12 +15,12 @@ from auditor.bench.electrical.lamp import (
     MADE_WITHIN,
     SeriesLamp,
     glow,
-    in_series,
     relative_light,
     series_lamp,
 )
+from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.operating_point import Source, settle
-from auditor.bench.electrical.ranges import LampBand
+from auditor.bench.electrical.several_lamps import in_a_row
 from auditor.bench.electrical.tungsten import JONES, radiated, resistance
 from auditor.bench.electrical.warming import cold_ratio, heat_capacity, settles_in, wire
 from auditor.logic.interval import Interval
@@ -206,8 +206,8 @@ def test_a_dead_short_behind_a_lamp_draws_its_rated_current() -> None:
 
 def test_two_equal_lamps_in_series_draw_seven_tenths() -> None:
     # 0.5 to the power 0.541: 0.687.
-    pair = in_series(series_lamp(100, 120), 2)
-    assert pair.current_at(120) / pair.current == pytest.approx(0.687, rel=0.03)
+    lamp = series_lamp(100, 120)
+    assert in_a_row((lamp, lamp)).current_at(120) / lamp.current == pytest.approx(0.687, rel=0.03)
 
 
 def test_two_unlike_lamps_in_series_draw_more_than_their_hot_resistances_say() -> None:
@@ -216,6 +216,7 @@ def test_two_unlike_lamps_in_series_draw_more_than_their_hot_resistances_say() -
     point = settle(Source(120), series_lamp(100, 120), series_lamp(40, 120).current_at)
     assert 0.24 < point.current == pytest.approx(0.304, rel=0.02)
     assert point.lamp_voltage == pytest.approx(18.6, rel=0.05)
+    assert in_a_row((series_lamp(100, 120), series_lamp(40, 120))).current_at(120) == pytest.approx(point.current, rel=1e-9)
 
 
 def test_a_lamp_shows_nothing_below_the_draper_point() -> None:

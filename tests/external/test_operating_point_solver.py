@@ -15,6 +15,7 @@ from auditor.bench.electrical.filament import GAS_EXPONENT
 from auditor.bench.electrical.lamp import rated_temperature, series_lamp
 from auditor.bench.electrical.load import relative_current
 from auditor.bench.electrical.operating_point import Source, settle
+from auditor.bench.electrical.several_lamps import in_a_row, side_by_side
 from auditor.bench.electrical.switching import running_points
 from auditor.bench.electrical.tungsten import JONES
 
@@ -114,6 +115,36 @@ def lamp_volts_bound(source: float, watts: float, mains: float, loss: float) -> 
     while lamp_volts(high, watts, mains, loss) < source:
         high *= 1.3
     return high
+
+
+@pytest.mark.parametrize("row", [False, True])
+def test_several_lamps_agree_with_the_heat_balance_of_each_written_again(row: bool) -> None:
+    # Kirchhoff's laws: side by side the currents of the same volts add, in a row the volts of the same current. Each lamp
+    # is given a temperature by the root finder; what follows is one equation.
+    draw = random.Random(1827)
+    for _ in range(40):
+        mains = draw.choice((120.0, 230.0))
+        powers = [draw.randrange(15, 200) for _ in range(draw.choice((2, 2, 3)))]
+        amps = draw.uniform(0.05, 1.1) * min(powers) / mains
+        together = (in_a_row if row else side_by_side)(tuple(series_lamp(power, mains) for power in powers))
+        if row:
+            volts = sum(lamp_volts(amps, power, mains, 0.10) for power in powers)
+        else:
+            volts = lamp_volts(amps, powers[0], mains, 0.10)
+            amps += sum(lamp_amps(volts, power, mains) for power in powers[1:])
+        load = draw.uniform(20, 1000)
+        source = volts + load * amps
+        got = settle(Source(source), together, lambda at_set, load=load: at_set / load)  # type: ignore[misc]
+        assert got.current == pytest.approx(amps, rel=FULL_SCALE)
+        assert got.lamp_voltage == pytest.approx(volts, rel=2 * FULL_SCALE)
+
+
+def lamp_amps(volts: float, power: float, voltage: float) -> float:
+    """The current at which the lamp of the reference has these volts [A]."""
+    def surplus(amps: float) -> float:
+        return lamp_volts(amps, power, voltage, 0.10) - volts
+
+    return float(optimize.brentq(surplus, 0, 1.2 * power / voltage, xtol=1e-11))
 
 
 @pytest.mark.parametrize("power", [5.0, 20.0, 30.0, 36.0])

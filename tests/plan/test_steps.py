@@ -228,7 +228,8 @@ WHOLE = {
     "work": "{work: solder, where: inside}", "discharge": "discharge: {each: all, through: 10 kohm}",
     "prove_dead": "prove_dead: {each: all, below: 10 V, instrument: M1, otherwise: stop}",
     "reform": "reform: {each: [C1], to: 250 V, through: 100 kohm 2 W}", "observe": "observe: colour of the anodes",
-    "find_cause": "find_cause: what drew the current",
+    "find_cause": "find_cause: what drew the current", "record": "record: readings and date",
+    "discharge_picture_tube": "discharge_picture_tube: {through: 1 Mohm, for: 1 min, clip_first: outer coating}",
 }
 
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
+from auditor.plan.read import read_plan
 from tests.written import spot, stands_at, the_refusal, the_set, with_set, with_steps
 
 YES_AND_NO = [("yes", True), ("Yes", True), ("on", True), ("true", True), ("no", False), ("OFF", False),
@@ -83,6 +84,14 @@ def test_a_voltage_that_something_is_made_for_is_above_zero(written: str) -> Non
     text = with_set(f"rated_voltage: {written}")
     problem = the_refusal(text)
     assert "above zero" in problem.message
+    assert stands_at(problem) == spot(text, written)
+
+
+@pytest.mark.parametrize("written", ["0 uF", "0..0 nF", "..0 F"])
+def test_a_capacitor_of_nothing_is_refused(written: str) -> None:
+    text = with_set(f"filter_capacitors: [{{name: C1, capacitance: {written}}}]")
+    problem = the_refusal(text)
+    assert "of zero is none" in problem.message
     assert stands_at(problem) == spot(text, written)
 
 
@@ -161,3 +170,38 @@ def test_a_hold_until_a_reading_keeps_its_bound() -> None:
     until = read(with_steps('{wait: 1 min, until: "leakage below 1 mA, at most 4 h"}')).steps[0].until
     assert until is not None
     assert (until.reading, until.bound) == ("leakage below 1 mA", Interval.exactly(4 * 3600.0))
+
+
+# One lamp or several
+
+def holder(lamp: str) -> str:
+    return f"procedure: {{title: x}}\nbench: {{chain: [{{limiter: {{lamp: {lamp}}}}}, set]}}\n"
+
+
+def test_one_lamp_has_its_watts_and_several_have_a_list_of_them() -> None:
+    for lamp, watts in (("{power: 60 W}", (60,)), ("{power: [60 W, 40 W], joined: in series}", (60, 40)),
+                        ("{voltage: 120 V}", ())):
+        assert [each.low for each in read_plan(holder(lamp)).record("limiter").lamp.each] == list(watts)
+
+
+@pytest.mark.parametrize(("lamp", "message"), [
+    ("{power: [60 W]}", "a list here has two to 4 of them, this one has 1"),
+    ("{power: [1 W, 2 W, 3 W, 4 W, 5 W]}", "a list here has two to 4 of them, this one has 5"),
+    ("{power: 60 W, joined: in series}", "`joined` says how several lamps are joined, and here is one"),
+    ("{power: [60 W, 40], joined: in series}", "unit"),
+    ("{power: [60 W, 40 W], joined: crosswise}", "`crosswise` is not one of `in parallel` or `in series`")])
+def test_lamps_that_cannot_be_so_are_refused_where_they_stand(lamp: str, message: str) -> None:
+    refused = the_refusal(holder(lamp))
+    assert message in refused.message
+    assert refused.place is not None
+    assert refused.place.line == 2
+
+
+def test_the_watts_of_a_motor_that_is_not_there_are_refused() -> None:
+    assert "`motor_power` is stated" in the_refusal(with_set("motor: no", "motor_power: 12 W")).message
+    assert the_set("motor_power: 12 W").set.motor_power == Interval.exactly(12)
+
+
+def test_a_step_says_how_several_lamps_are_joined() -> None:
+    plan = read_plan(with_steps("{change_lamp: {power: [60 W, 40 W], joined: in parallel, voltage: 120 V}}"))
+    assert plan.steps[0].in_words() == "change the lamp to 60 W and 40 W in parallel"

@@ -23,7 +23,7 @@ TODAY = date(2026, 11, 20)
 
 FLAWED = sorted(path.name for path in FOLDER.glob("flawed-*.yaml"))
 CLEAN = sorted(path.name for path in FOLDER.glob("*.yaml")
-               if path.name not in FLAWED and not path.name.endswith(".card.yaml"))
+               if path.name not in FLAWED and not path.name.endswith((".card.yaml", "policy.yaml")))
 PAGE = "wiki-first-power.md"
 ON_THE_CARD = re.compile(r"^card: millrace-north$", re.MULTILINE)
 

@@ -29,7 +29,7 @@ def source_watts(one: Sampled) -> tuple[float, float]:
     """
     point = one.settle()
     given_out = one.source.voltage * point.current
-    idle = point.set_voltage * point.current * sqrt(1 - one.power_factor ** 2)
+    idle = point.set_voltage * point.current * sqrt(1 - min(1.0, one.factor(point.set_voltage)) ** 2)
     return sqrt(max(0.0, given_out ** 2 - idle ** 2)), given_out
 
 
@@ -37,7 +37,7 @@ def heat(one: Sampled) -> float:
     """Watts that become heat in the lamp, in the wiring and in the set."""
     point = one.settle()
     return (point.lamp_power + one.source.resistance * point.current ** 2
-            + point.set_voltage * point.current * one.power_factor)
+            + point.set_voltage * point.current * one.factor(point.set_voltage))
 
 
 def assert_kept(one: Sampled) -> None:

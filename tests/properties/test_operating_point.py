@@ -23,7 +23,7 @@ FULL_SCALE = {"set_voltage": 100.0, "current": 1.0, "set_power": 100.0, "lamp_vo
 def shown(circuit: Sampled) -> dict[str, float]:
     point = circuit.settle()
     return {"set_voltage": point.set_voltage, "current": point.current,
-            "set_power": point.set_voltage * point.current * circuit.power_factor,
+            "set_power": point.set_voltage * point.current * circuit.factor(point.set_voltage),
             "lamp_voltage": point.lamp_voltage, "lamp_power": point.lamp_power, "temperature": point.temperature}
 
 
@@ -60,11 +60,11 @@ def test_energy_is_conserved(circuit: Circuit, fractions: list[float]) -> None:
     one = sampled(circuit, fractions)
     point = one.settle()
     drop = point.lamp_voltage + one.source.resistance * point.current
-    assert abs(drop ** 2 + point.set_voltage ** 2 + 2 * one.power_factor * drop * point.set_voltage
+    assert abs(drop ** 2 + point.set_voltage ** 2 + 2 * one.factor(point.set_voltage) * drop * point.set_voltage
                    - one.source.voltage ** 2) <= 1e-6 * max(one.source.voltage ** 2, 1.0)
     if point.current > 1e-4:
         heat = point.lamp_power + one.source.resistance * point.current ** 2
-        to_set = point.set_voltage * point.current * one.power_factor
+        to_set = point.set_voltage * point.current * one.factor(point.set_voltage)
         # What the source gives is at most its volts times the current, and all of it is heat in lamp, wire and set.
         given_out = (heat + to_set) / (one.source.voltage * point.current)
         assert given_out <= 1 + 1e-6
@@ -84,7 +84,7 @@ def test_the_set_never_gets_more_than_the_dial_gives(circuit: Circuit, fractions
 def test_more_lamp_watts_never_lower_the_volts_at_the_set(
         circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
     base = sampled(circuit, fractions)
-    volts = [settle(base.source, series_lamp(watts, 120.0), base.load, base.power_factor).set_voltage
+    volts = [settle(base.source, series_lamp(watts, 120.0), base.set_load, base.power_factor).set_voltage
              for watts in sorted((one, other))]
     assert volts[0] <= volts[1] + ROUNDING * FULL_SCALE["set_voltage"]
 
@@ -94,7 +94,7 @@ def test_more_lamp_watts_never_lower_the_volts_at_the_set(
 def test_more_on_the_dial_never_lowers_the_volts_at_the_set(
         circuit: Circuit, fractions: list[float], one: float, other: float) -> None:
     base = sampled(circuit, fractions)
-    low, high = (settle(Source(volts, base.source.resistance), base.lamp, base.load, base.power_factor)
+    low, high = (settle(Source(volts, base.source.resistance), base.lamp, base.set_load, base.power_factor)
                  for volts in sorted((one, other)))
     assert low.set_voltage <= high.set_voltage + ROUNDING * FULL_SCALE["set_voltage"]
     assert low.current <= high.current + ROUNDING * FULL_SCALE["current"]

@@ -35,7 +35,7 @@ def reported(*files: str, source: str = "", shipped: bool = False) -> Any:
     rulebook = load_rulebook() if shipped else RULES
     reviews = [reviewed for file in files
                for reviewed in review_file(file, rulebook, TODAY, standard_input=source.encode())]
-    data = json.loads(report(reviews, summed_up(reviews, "CAUTION")))
+    data = json.loads(report(reviews, summed_up(reviews, "CAUTION"), rulebook))
     CHECK.validate(data)
     return data
 
@@ -50,7 +50,7 @@ def test_the_schema_is_a_schema() -> None:
 
 def test_the_schema_knows_every_key_of_a_report() -> None:
     keys = set(SCHEMA_DATA["properties"])
-    assert keys == set(SCHEMA_DATA["required"]) == {"auditor", "plans", "summary", "notice"}
+    assert keys == set(SCHEMA_DATA["required"]) == {"auditor", "rules", "plans", "summary", "notice"}
 
 
 @pytest.mark.parametrize("source", [POWERED, ACCEPTED, EXPIRED, UNREADABLE, "", "a: [", "a: b\n", "\x00",

@@ -25,7 +25,7 @@ from tests.bench.test_forecast import DOWN, FIVE_TUBES, TRANSISTORS, UP, rows
 
 FOLDER = Path(__file__).parents[2] / "procedures"
 FIVE = "five-tube-series-heaters.yaml"
-FIRST_RAISE = 19
+FIRST_RAISE = 21
 """The step of that plan that first raises the dial, as its author counts."""
 ON = (*UP, "{set_dial: 117 V, hold: 5 min}")
 
@@ -189,7 +189,7 @@ def test_selenium_and_its_fumes_are_noted_when_power_comes() -> None:
 
 def test_a_motor_behind_a_lamp_is_noted() -> None:
     motor = FIVE_TUBES + "  motor: yes\n"
-    assert "a motor may not start behind a lamp" in in_one_line(printed(rows(*ON, the_set=motor)))
+    assert "the motor may stand still here, hum and heat" in in_one_line(printed(rows(*ON, the_set=motor)))
     assert "a motor may not start" not in in_one_line(printed(rows("disconnect: motor", *ON, the_set=motor)))
 
 

@@ -44,8 +44,13 @@ def test_no_line_asks_for_what_no_fact_needs(ask: str) -> None:
 
 
 def _owner(plan: dict[str, Any], parts: list[str]) -> dict[str, Any]:
-    """The mapping of the plan that the line belongs into: an element of the chain by its kind, the first of a list."""
+    """The mapping of the plan that the line belongs into: an element of the chain by its kind, the first of a list.
+
+    A supply of direct current, which the base plan does not have, is put before the limiter.
+    """
     here: Any = plan
+    if "direct_current_supply" in parts:
+        here["bench"]["chain"].insert(3, {"direct_current_supply": {}})
     for part in parts:
         if isinstance(here, list):
             i = next(i for i, element in enumerate(here) if element == part or part in element)

@@ -119,21 +119,6 @@ def series_lamp(power: float, voltage: float, loss: float = LOSS, loss_above: fl
     return SeriesLamp(law, voltage, power / voltage)
 
 
-def in_parallel(lamp: SeriesLamp, count: int) -> SeriesLamp:
-    """`count` equal lamps side by side: one lamp of the current of all."""
-    return SeriesLamp(lamp.law, lamp.voltage, lamp.current * count)
-
-
-def in_series(lamp: SeriesLamp, count: int) -> SeriesLamp:
-    """`count` equal lamps in a row: one lamp of the volts of all.
-
-    >>> pair = in_series(series_lamp(100, 120), 2)
-    >>> round(pair.current_at(120) / series_lamp(100, 120).current, 2)
-    0.68
-    """
-    return SeriesLamp(lamp.law, lamp.voltage * count, lamp.current)
-
-
 def relative_light(temperature: float, rated: float) -> float:
     """Light of the filament relative to its light at the rated temperature.
 

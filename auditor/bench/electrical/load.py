@@ -52,14 +52,43 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """One edge of a band of sets: its current [A] against volts, and its power factor."""
+    """One edge of a band of sets: its current [A] and its watts over its volts [A] against volts, neither ever falling, and
+    the least and the greatest power factor that it can have."""
 
     load: Load
-    power_factor: float
+    active: Load
+    power_factors: Interval
 
     def power(self, volts: float) -> float:
         """Watts at this voltage [W]; it never falls as the volts rise."""
-        return volts * self.load(volts) * self.power_factor
+        return volts * self.active(volts)
+
+    def factor(self, volts: float) -> float:
+        """The power factor at this voltage [0 to 1]; 1 where nothing flows."""
+        amps = self.load(volts)
+        return self.active(volts) / amps if amps > 0.0 else 1.0
+
+
+def most_together(one: Edge, other: Edge) -> Edge:
+    """The edge of two loads side by side that draws the most: `one` and `other` are the edges of each that do.
+
+    However the two currents lie to each other in time, together they are at most their sum (rms values obey the triangle
+    inequality), and the watts are the sum of the watts.
+    """
+    return Edge(lambda volts: one.load(volts) + other.load(volts), lambda volts: one.active(volts) + other.active(volts),
+                one.power_factors.hull(other.power_factors))
+
+
+def least_together(one: Edge, other: Edge) -> Edge:
+    """The edge of two loads side by side that draws the least: `one` and `other` are the edges of each that do.
+
+    However the two currents lie to each other in time, the watts must flow: the current is at least the sum of the watts
+    over the volts, which is all of it where what brings no watts cancels.
+    """
+    def active(volts: float) -> float:
+        return one.active(volts) + other.active(volts)
+
+    return Edge(active, active, Interval.exactly(1.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +131,7 @@ def _edge(band: SetLoad, most: bool, power_factor: float) -> Edge:
         u = volts / voltage
         return amps * (below(u) if u < 1.0 else above(u))
 
-    return Edge(current, power_factor)
+    return Edge(current, lambda volts: power_factor * current(volts), Interval.exactly(power_factor))
 
 
 def _law(shape: Shape, early: bool) -> Load:

@@ -20,6 +20,13 @@ product of the ranges of its volts and its current. The heat in the set, for one
 c I V with V falling ever faster as I rises (the resistance of a filament rises): one top over I, so the least is at an
 end, and the most at an end or at that top, which is searched for. At one rated power it rises with the power factor:
 I is then a function of V alone times 1/c, and V rises with c.
+
+Nothing above asks that the true set follow one law. Let U and L be edges that never fall as V rises, with L(V) <= I <= U(V)
+for whatever the set may draw at V, falling or of two minds though it be. At a settled point of it G is at most that of U and
+at least that of L, and both of these rise with V, so the points of U and L enclose it. So may a motor beside the set, which
+turns or stands still, and whose current lies in time as it likes to that of the set: the watts P and the current I of the
+two together then have edges of their own (`load.most_together`). G = S**2 + V**2 + 2 (S / I) P - E**2 rises with both, so
+the lowest volts come with the greatest power factor that U can have, and the highest current with the least.
 """
 
 from __future__ import annotations
@@ -29,10 +36,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.bench.electrical.bracket import top
-from auditor.bench.electrical.filament import LOSS_BAND, filament_law
-from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, rated_temperature, series_lamp
-from auditor.bench.electrical.load import Edge, SetLoad, Shape
+from auditor.bench.electrical.lamp import SeriesLamp
+from auditor.bench.electrical.lamp_band import LampBand, middle
+from auditor.bench.electrical.load import Edge, SetLoad, Shape, least_together, most_together
 from auditor.bench.electrical.operating_point import Point, Source, needed, remaining, settle
+from auditor.bench.electrical.several_lamps import LampBands
 from auditor.bench.electrical.tungsten import ROOM
 from auditor.logic.interval import Interval
 
@@ -40,50 +48,28 @@ NOTHING = Interval.exactly(0.0)
 
 
 @dataclass(frozen=True, slots=True)
-class LampBand:
-    """A lamp of which watts [W] and volts [V] are printed, and how real ones spread about that.
-
-    made_within: relative spread of the watts. loss: share of the power not radiated. ratio: of an autotransformer
-    between the lamp and the set, by which the lamp's volts look multiplied from the set's side.
-    """
-
-    power: Interval
-    voltage: Interval
-    made_within: float = MADE_WITHIN
-    loss: Interval = Interval(*LOSS_BAND)  # noqa: RUF009 - an interval is frozen
-    ratio: Interval = Interval.exactly(1.0)  # noqa: RUF009
-
-    def passing_most(self) -> SeriesLamp:
-        """The edge of the band with the most current at every voltage."""
-        lamp = series_lamp(self.power.high, self.voltage.low, self.loss.high, self.loss.low)
-        return lamp.made(1 + self.made_within).at_ratio(self.ratio.low)
-
-    def passing_least(self) -> SeriesLamp:
-        """The edge of the band with the least current at every voltage."""
-        lamp = series_lamp(self.power.low, self.voltage.high, self.loss.low, self.loss.high)
-        return lamp.made(1 - self.made_within).at_ratio(self.ratio.high)
-
-    def temperatures(self, voltage: Interval) -> Interval:
-        """Temperatures of the filament [K] for this range of volts across the lamp."""
-        low = voltage.low / (self.voltage.high * self.ratio.high)
-        high = voltage.high / (self.voltage.low * self.ratio.low)
-        cool = filament_law(rated_temperature(self.power.low, self.voltage.high), self.loss.high, self.loss.low)
-        hot = filament_law(rated_temperature(self.power.high, self.voltage.low), self.loss.low, self.loss.high)
-        return _range(cool.from_voltage(low), hot.from_voltage(high))
-
-
-@dataclass(frozen=True, slots=True)
 class Circuit:
     """Source, lamp and set, each within its band.
 
     voltage: of the source with nothing drawn [V]. resistance: of source and wiring [ohm]. lamp: None where the set
-    is fed directly.
+    is fed directly. motor: beside the set, turning or standing still; None where there is none.
     """
 
     voltage: Interval
     resistance: Interval
-    lamp: LampBand | None
+    lamp: LampBand | LampBands | None
     load: SetLoad
+    motor: SetLoad | None = None
+
+    def most(self) -> Edge:
+        """The edge of set and motor that draws the most current at every voltage."""
+        edge = self.load.most()
+        return edge if self.motor is None else most_together(edge, self.motor.most())
+
+    def least(self) -> Edge:
+        """The edge of set and motor that draws the least current at every voltage."""
+        edge = self.load.least()
+        return edge if self.motor is None else least_together(edge, self.motor.least())
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,22 +91,23 @@ def settled(circuit: Circuit) -> Settled:
     """The ranges of every reading; each holds what every circuit inside the bands settles to."""
     weak = Source(circuit.voltage.low, circuit.resistance.high)
     strong = Source(circuit.voltage.high, circuit.resistance.low)
-    more, less = circuit.load.most(), circuit.load.least()
+    more, less = circuit.most(), circuit.least()
     if circuit.lamp is None:
         return _direct(circuit.voltage, weak, strong, more, less)
     passes_more, passes_less = circuit.lamp.passing_most(), circuit.lamp.passing_least()
-    lowest = settle(weak, passes_less, more.load, more.power_factor)
-    highest = settle(strong, passes_more, less.load, less.power_factor)
-    least = settle(weak, passes_less, less.load, less.power_factor)
-    most = settle(strong, passes_more, more.load, more.power_factor)
-    coolest = settle(weak, passes_more, less.load, less.power_factor)
-    hottest = settle(strong, passes_less, more.load, more.power_factor)
+    lowest = settle(weak, passes_less, more.load, more.power_factors.high)
+    highest = settle(strong, passes_more, less.load, less.power_factors.low)
+    least = settle(weak, passes_less, less.load, less.power_factors.high)
+    most = settle(strong, passes_more, more.load, more.power_factors.low)
+    coolest = settle(weak, passes_more, less.load, less.power_factors.high)
+    hottest = settle(strong, passes_less, more.load, more.power_factors.low)
     lamp_voltage = _range(coolest.lamp_voltage, hottest.lamp_voltage)
     current = _range(least.current, most.current)
+    power = (_set_power(weak, strong, circuit.load, passes_less, passes_more, lowest, highest) if circuit.motor is None
+             else _range(less.power(lowest.set_voltage), more.power(highest.set_voltage)))
     return Settled(
-        _range(lowest.set_voltage, highest.set_voltage), current,
-        _set_power(weak, strong, circuit.load, passes_less, passes_more, lowest, highest),
-        lamp_voltage, lamp_voltage * current, circuit.lamp.temperatures(lamp_voltage), circuit.voltage)
+        _range(lowest.set_voltage, highest.set_voltage), current, power,
+        lamp_voltage, lamp_voltage * current, circuit.lamp.temperatures(lamp_voltage, current), circuit.voltage)
 
 
 def _range(low: float, high: float) -> Interval:
@@ -128,10 +115,10 @@ def _range(low: float, high: float) -> Interval:
 
 
 def _direct(voltage: Interval, weak: Source, strong: Source, more: Edge, less: Edge) -> Settled:
-    lowest, highest = (settle(weak, None, more.load, more.power_factor),
-                       settle(strong, None, less.load, less.power_factor))
-    least, most = (settle(weak, None, less.load, less.power_factor),
-                   settle(strong, None, more.load, more.power_factor))
+    lowest, highest = (settle(weak, None, more.load, more.power_factors.high),
+                       settle(strong, None, less.load, less.power_factors.low))
+    least, most = (settle(weak, None, less.load, less.power_factors.high),
+                   settle(strong, None, more.load, more.power_factors.low))
     return Settled(_range(lowest.set_voltage, highest.set_voltage), _range(least.current, most.current),
                    _range(less.power(lowest.set_voltage), more.power(highest.set_voltage)),
                    NOTHING, NOTHING, Interval.exactly(ROOM), voltage)
@@ -177,47 +164,49 @@ def brought_to(reading: Interval, circuit: Circuit) -> Settled:
 
     The volts of the source are then what the dial must stand at; `circuit.voltage` is not used.
     """
-    more, less = circuit.load.most(), circuit.load.least()
+    more, less = circuit.most(), circuit.least()
     current = _range(less.load(reading.low), more.load(reading.high))
     power = _range(less.power(reading.low), more.power(reading.high))
-    return from_current(reading, circuit, current, power, _range(more.power_factor, less.power_factor))
+    if circuit.motor is None:
+        factors = more.power_factors.low, less.power_factors.high
+    else:  # the source's volts rise with the current and with the watts: each end has both from one edge
+        factors = less.factor(reading.low), more.factor(reading.high)
+    return from_current(reading, circuit, current, power, *factors)
 
 
-def from_current(reading: Interval, circuit: Circuit, current: Interval, power: Interval, factor: Interval) -> Settled:
+def from_current(reading: Interval, circuit: Circuit, current: Interval, power: Interval, least: float,
+                 most: float) -> Settled:
     """What goes with this current [A] and these watts of the set [W] while its meter shows `reading` [V].
 
-    circuit: its lamp and resistance. factor: the power factors that the set can have.
+    circuit: its lamp and resistance. least, most: the power factors with which the source needs the least and the most.
     """
     if circuit.lamp is None:
         lamp_voltage, temperature = NOTHING, Interval.exactly(ROOM)
     else:
         cool, hot = circuit.lamp.passing_most(), circuit.lamp.passing_least()
         lamp_voltage = _range(cool.voltage_at(current.low), hot.voltage_at(current.high))
-        temperature = circuit.lamp.temperatures(lamp_voltage)
+        temperature = circuit.lamp.temperatures(lamp_voltage, current)
     low = lamp_voltage.low + circuit.resistance.low * current.low
     high = lamp_voltage.high + circuit.resistance.high * current.high
-    source = _range(needed(reading.low, low, factor.low), needed(reading.high, high, factor.high))
+    source = _range(needed(reading.low, low, least), needed(reading.high, high, most))
     return Settled(reading, current, power, lamp_voltage, lamp_voltage * current, temperature, source)
 
 
-def _middle(interval: Interval) -> Interval:
-    return Interval.exactly((interval.low + interval.high) / 2)
-
-
 def _middle_shape(shape: Shape) -> Shape:
-    return Shape(_middle(shape.heater_share), _middle(shape.heater_exponent), _middle(shape.rest_exponent),
-                 _middle(shape.onset), _middle(shape.power_factor))
+    return Shape(middle(shape.heater_share), middle(shape.heater_exponent), middle(shape.rest_exponent),
+                 middle(shape.onset), middle(shape.power_factor))
 
 
 PARTS: dict[str, Callable[[Circuit], Circuit]] = {
-    "the wall and the dial": lambda c: replace(c, voltage=_middle(c.voltage)),
-    "the wiring and the transformer": lambda c: replace(c, resistance=_middle(c.resistance)),
-    "the lamp": lambda c: c if c.lamp is None else replace(c, lamp=LampBand(
-        _middle(c.lamp.power), _middle(c.lamp.voltage), 0.0, _middle(c.lamp.loss), c.lamp.ratio)),
+    "the wall and the dial": lambda c: replace(c, voltage=middle(c.voltage)),
+    "the wiring and the transformer": lambda c: replace(c, resistance=middle(c.resistance)),
+    "the lamp": lambda c: c if c.lamp is None else replace(c, lamp=c.lamp.exactly_made()),
     "the set's power": lambda c: replace(c, load=replace(
-        c.load, power=_middle(c.load.power), voltage=_middle(c.load.voltage))),
+        c.load, power=middle(c.load.power), voltage=middle(c.load.voltage))),
     "how the set's current goes with its volts": lambda c: replace(c, load=replace(
         c.load, shape=_middle_shape(c.load.shape))),
+    "the motor": lambda c: c if c.motor is None else replace(c, motor=SetLoad(
+        middle(c.motor.voltage), middle(c.motor.power), _middle_shape(c.motor.shape))),
 }
 """Each part of the circuit that a person can find out more about, and the circuit with that part known exactly."""
 

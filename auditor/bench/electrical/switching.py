@@ -107,8 +107,8 @@ def switching_settled(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled,
     # One that cannot run takes less than its rated watts: what its volts and amperes can bring.
     most = min(supply.power.high, factor.high * max(volts) * max(amps)) if counts == {0} else supply.power.high
     power = Interval(0.0 if 0 in counts else supply.power.low, most)
-    return Settled(Interval(min(volts), max(volts)), current, power, across, across * current, lamp.temperatures(across),
-                   voltage), tuple(sorted(counts))
+    return Settled(Interval(min(volts), max(volts)), current, power, across, across * current,
+                   lamp.temperatures(across, current), voltage), tuple(sorted(counts))
 
 
 def _counts(best: tuple[Point, ...], worst: tuple[Point, ...], voltage: Interval, starts: Interval) -> set[int]:
@@ -132,9 +132,10 @@ def _direct(circuit: Circuit, supply: SwitchingLoad) -> tuple[Settled, tuple[int
     counts = tuple(count for count, can in ((0, idles), (1, runs)) if can)
     if not runs:
         return Settled(voltage, NONE, NONE, NONE, NONE, ROOM_TEMPERATURE, voltage), counts
-    # V**2 - E V + R P / c = 0, the higher root; the wiring is far below what would leave none.
+    # V**2 - E V + R P / c = 0, the higher root; the wiring is far below what would leave none. It runs at its start voltage
+    # and above alone, and where it does not run it leaves the volts of the source as they are.
     square = voltage.low ** 2 / 4 - circuit.resistance.high * supply.power.high / factor.low
-    lowest = voltage.low / 2 + max(0.0, square) ** 0.5
+    lowest = max(voltage.low / 2 + max(0.0, square) ** 0.5, min(voltage.low, starts.low))
     high = supply.power.high / (factor.low * max(lowest, starts.low, 1e-9))
     low = 0.0 if idles else supply.power.low / (factor.high * voltage.high)
     power = Interval(0.0 if idles else supply.power.low, supply.power.high)
@@ -148,4 +149,5 @@ def switching_brought_to(reading: Interval, circuit: Circuit, supply: SwitchingL
     circuit: its lamp and resistance; supply: the set.
     """
     direct, _ = _direct(Circuit(reading, NONE, None, circuit.load), supply)
-    return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor)
+    return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor.low,
+                        supply.power_factor.high)

@@ -6,14 +6,15 @@ from collections.abc import Callable
 
 import pytest
 
-from auditor.bench.described import TRANSFORMER_SET, TRANSFORMERLESS_SET
 from auditor.bench.electrical.bracket import bracketed
 from auditor.bench.electrical.fault import most_heat, through_a_short
 from auditor.bench.electrical.lamp import glow, relative_light, series_lamp
+from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.load import SetLoad, relative_current
 from auditor.bench.electrical.operating_point import Source, needed, settle
-from auditor.bench.electrical.ranges import Circuit, LampBand, Settled, settled
+from auditor.bench.electrical.ranges import Circuit, Settled, settled
 from auditor.bench.electrical.switching import running_points
+from auditor.bench.usual_loads import TRANSFORMER_SET, TRANSFORMERLESS_SET
 from auditor.logic.interval import Interval
 
 EXACTLY = Interval.exactly

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
-from auditor.bench.described import TRANSFORMER_SET, TRANSFORMERLESS_SET
+from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.load import SetLoad, Shape
-from auditor.bench.electrical.ranges import Circuit, LampBand, brought_to, settled, widest_input
+from auditor.bench.electrical.ranges import Circuit, brought_to, settled, widest_input
+from auditor.bench.electrical.several_lamps import LampBands
+from auditor.bench.usual_loads import TRANSFORMER_SET, TRANSFORMERLESS_SET
 from auditor.logic.interval import Interval
 from tests.bench.electrical.circuits import Sampled, sampled
 
 EXACTLY = Interval.exactly
 SAMPLES = 150
-INPUTS = 13
+INPUTS = 23
 READINGS = ("set_voltage", "current", "set_power", "lamp_voltage", "lamp_power", "temperature")
 WIDEST = 1.3
 
@@ -25,11 +28,17 @@ def radio(volts: float, lamp: float | None) -> Circuit:
     return Circuit(Interval(0.95 * volts, 1.05 * volts), Interval(0.0, 5.8), band, load)
 
 
+def two(one: float, other: float, *, row: bool) -> LampBands:
+    return LampBands((LampBand(EXACTLY(one), EXACTLY(120)), LampBand(EXACTLY(other), EXACTLY(120))), row)
+
+
 CIRCUITS = {
     "a five-tube set on its first lamp, low": radio(30, 40),
     "a five-tube set on its first lamp": radio(117, 40),
     "a five-tube set on its running lamp": radio(117, 75),
     "a five-tube set fed directly": radio(105, None),
+    "a five-tube set on two lamps side by side": replace(radio(117, 40), lamp=two(25, 40, row=False)),
+    "a five-tube set on two lamps in a row": replace(radio(117, 40), lamp=two(100, 60, row=True)),
     "a transformer set on its running lamp": Circuit(
         Interval(114, 126), Interval(0, 4), LampBand(EXACTLY(150), EXACTLY(120)),
         SetLoad(EXACTLY(117), Interval(50, 60), TRANSFORMER_SET.shape)),
@@ -40,13 +49,16 @@ def values(one: Sampled) -> dict[str, float]:
     point = one.settle()
     return {"set_voltage": point.set_voltage, "current": point.current, "lamp_voltage": point.lamp_voltage,
             "lamp_power": point.lamp_power, "temperature": point.temperature,
-            "set_power": point.set_voltage * point.current * one.power_factor}
+            "set_power": point.set_voltage * point.current * one.factor(point.set_voltage)}
 
 
 def extreme(circuit: Circuit, reading: str, sign: float, draw: random.Random) -> float:
     """The highest (sign 1) or lowest (-1) reading found: samples at random, and from the best one input at a time."""
     def value(fractions: list[float]) -> float:
-        return sign * values(sampled(circuit, fractions))[reading]
+        one = sampled(circuit, fractions)
+        if reading == "temperature":  # of the coolest filament, or of the hottest
+            return max(sign * temperature for temperature in one.temperatures(one.settle()))
+        return sign * values(one)[reading]
 
     best = max(([draw.choice((0.0, 1.0, draw.random())) for _ in range(INPUTS)] for _ in range(SAMPLES)), key=value)
     for _ in range(2):

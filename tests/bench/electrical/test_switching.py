@@ -5,12 +5,13 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from auditor.bench.described import TRANSISTOR_SET
 from auditor.bench.electrical.lamp import series_lamp
+from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.electrical.operating_point import Source
-from auditor.bench.electrical.ranges import Circuit, LampBand
+from auditor.bench.electrical.ranges import Circuit
 from auditor.bench.electrical.switching import SwitchingLoad, running_points, switching_brought_to, switching_settled
+from auditor.bench.usual_loads import TRANSISTOR_SET
 from auditor.logic.interval import Interval
 from tests.bench.electrical.circuits import THOROUGH, at, interval
 

@@ -1,0 +1,62 @@
+"""What every form of a report says in the same words."""
+
+from __future__ import annotations
+
+from auditor.report.since_text import new_words
+from auditor.review.finding import Audit, Finding, Outcome, Verdict
+from auditor.review.run import Summary
+from auditor.rulebook.policy import Policy
+from auditor.rulebook.rule import SIGNAL_WORDS
+
+
+def counted(number: int, noun: str) -> str:
+    """A number with its noun."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def waits(finding: Finding) -> bool:
+    """Whether a rule cannot be told before a question is answered."""
+    return finding.outcome is Outcome.UNDETERMINED and bool(finding.missing)
+
+
+def verdict(audit: Audit) -> str:
+    """The verdict in one line."""
+    if audit.verdict is Verdict.NOTHING_TO_REVIEW:
+        return "nothing to review: no step of this procedure energises the set. Is `plug_in: set` or a switch missing?"
+    broken = [f for f in audit.findings if f.outcome is Outcome.BROKEN]
+    open_ = len(audit.findings) - len(broken)
+    if not audit.findings and not audit.accepted:
+        return "nothing found by the rules in force. That does not make the procedure safe."
+    parts = []
+    if broken:
+        parts.append(f"{counted(len(broken), 'finding')}, the most serious {broken[0].signal_word}")
+    if open_:
+        parts.append(f"{counted(open_, 'rule')} that cannot be told, "
+                     f"{counted(len(audit.questions), 'question')} to answer")
+    if audit.accepted:
+        parts.append(f"{counted(len(audit.accepted), 'risk')} accepted")
+    return "; ".join(parts) + "."
+
+
+def by_word(findings: dict[str, int]) -> str:
+    """How many of each signal word, the most serious first; empty where there are none."""
+    return ", ".join(f"{findings[word]} {word}" for word in SIGNAL_WORDS if word in findings)
+
+
+def all_together(summary: Summary) -> str:
+    """All plans in one line."""
+    read = summary.plans - summary.unreadable
+    parts = [f"{counted(read, 'plan')} reviewed", *([by_word(summary.findings) or "nothing found"] if read else [])]
+    if summary.new is not None:
+        parts.append(new_words(summary))
+    if summary.nothing_to_review:
+        parts.append(f"{summary.nothing_to_review} with nothing to review")
+    if summary.unreadable:
+        parts.append(f"{summary.unreadable} could not be read")
+    return "; ".join(parts) + "."
+
+
+def policy_in_force(policy: Policy) -> str:
+    """Under which policy plans were audited, on which others it builds, and from where up findings count."""
+    builds_on = f", which builds on {', '.join(policy.files[:-1])}" if policy.files[1:] else ""
+    return f"Policy: {policy.title} ({policy.file}{builds_on}). Findings count from {policy.fails_from} up."

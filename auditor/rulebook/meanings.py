@@ -1,0 +1,76 @@
+"""What every key of a rule file and of a policy means, in a sentence, for their JSON Schema."""
+
+from __future__ import annotations
+
+MEANINGS: dict[str, dict[str, str]] = {
+    "RuleFile": {
+        "topic": "What the rules of this file are about.",
+        "limits": "Numbers that a shop may want to change.",
+        "rules": "The rules.",
+    },
+    "LimitText": {
+        "limit": "Its name; a rule says `limit.NAME`.",
+        "kind": "The kind of quantity, as in `voltage`.",
+        "value": "One number with its unit.",
+        "stricter": "Whether a lower or a higher number asks for more.",
+        "means": "What it bounds.",
+        "sources": "Who says so: one source, or a list.",
+    },
+    "RuleText": {
+        "rule": "Its name: two or more words in small letters, with hyphens, that say what to do.",
+        "formerly": "Names that it had before, the first one first; accepted risks and earlier reports keep to them.",
+        "signal_word": "The worst credible outcome if it is broken: DANGER will kill or seriously injure, WARNING could, "
+                       "CAUTION is minor injury or a reading that misleads, NOTICE is property only.",
+        "hazard": "What can happen.",
+        "stage": "Where in the work it belongs.",
+        "requires": "What it asks for, as one sentence.",
+        "for_each": "It is asked once for each of these.",
+        "paths": "Whether it holds on every way through the plan, or on the steps as written alone.",
+        "applies_when": "When it applies, over facts that are the same at every step.",
+        "holds": "What has to be so, as a formula over time.",
+        "message": "What is wrong where it is broken; `{step}`, `{item}` and facts in braces are filled in.",
+        "because": "Two to five sentences that teach: the physics, what one would see, what goes wrong.",
+        "remedy": "What to do instead.",
+        "sources": "Who says so: a standard, a handbook, `common practice` or `from memory`.",
+        "helped_by": "The quantities and safeguards of which more never breaks it.",
+        "harmed_by": "Those of which more never mends it.",
+    },
+    "Remedy": {"do": "What to do, as one sentence.", "write": "The lines to write into the plan."},
+    "Change": {
+        "base": "The base plan that is changed, by the name of its file.",
+        "state": "Facts to write, by their dotted place; `not stated` takes the line out.",
+        "leave_out": "What to leave out, by its dotted place.",
+        "write": "Steps to write anew, by their label.",
+        "before": "Steps to put in before a label.",
+        "after": "Steps to put in after a label.",
+    },
+    "PolicyText": {
+        "policy": "Whose policy this is.",
+        "builds_on": "Policies that this one starts from, named from the folder of this file.",
+        "fails_from": "Findings count for the exit status from this signal word up.",
+        "cards": "The folder in which bench cards lie.",
+        "topics": "Which topics are audited.",
+        "limits": "Other values for the limits of the rules. A looser one needs a reason.",
+        "every_plan_states": "Facts that no plan may leave open.",
+        "equipment": "What a plan has to say of the bench, because the bench is so.",
+        "may_accept": "Who may accept which risks, and for how long.",
+        "new_limits": "Limits for rules of its own.",
+        "rules": "Rules of its own.",
+    },
+    "Bar": {"value": "The lowest signal word that fails.", "reason": "Why it is set so."},
+    "Topic": {"value": "Whether its rules are audited.", "reason": "Why they are not."},
+    "LimitChange": {"value": "The other value.", "reason": "Why a looser one is right here."},
+    "MayAccept": {
+        "who": "Names as plans write them; without it, everybody.",
+        "rules": "Rules, by name.",
+        "up_to": "Every rule of this signal word or a less serious one.",
+        "at_most": "For how long, from the day of acceptance.",
+        "reason": "Why this is allowed.",
+    },
+    "Equipment": {
+        "rule": "The name of the rule that this becomes.",
+        "when": "For which plans it holds, over facts that are the same at every step.",
+        "is": "What the plan has to say, fact by fact.",
+        "because": "Why it matters.",
+    },
+}
