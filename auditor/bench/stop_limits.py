@@ -1,0 +1,52 @@
+"""The numbers among the stop conditions as a person reads them on the meters at one setting of the dial."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from auditor.bench.stop_conditions import AT, B_PLUS, CURRENT, SET_VOLTAGE
+from auditor.logic.dimension import DIMENSIONS
+from auditor.logic.interval import Interval
+from auditor.logic.quantity import QuantityError, parse_quantity
+
+AT_ONE_SETTING = re.compile(AT.removesuffix("?"))
+
+
+@dataclass(frozen=True, slots=True)
+class StopLimit:
+    """Where a reading ends the attempt.
+
+    reading: `current`, `set` or `B+`; side: `above` or `below`; value: in amperes or volts, a range where the dial is one;
+    after: how long it may be so before it counts, as the plan writes it, None where it counts at once.
+    """
+
+    reading: str
+    side: str
+    value: Interval
+    after: str | None
+
+
+def stop_limits(conditions: Iterable[str], dial: Interval | None) -> tuple[StopLimit, ...]:
+    """The conditions that give a number for this setting of the dial [V]; one that holds at another setting alone is none."""
+    found = (_limit(condition.strip(), dial) for condition in conditions if not AT_ONE_SETTING.search(condition))
+    return tuple(limit for limit in found if limit is not None)
+
+
+def _limit(condition: str, dial: Interval | None) -> StopLimit | None:
+    try:
+        if met := CURRENT.fullmatch(condition):
+            return StopLimit("current", "above", parse_quantity(met["limit"], DIMENSIONS["current"]), met["after"])
+        if met := B_PLUS.fullmatch(condition):
+            side = "above" if met["side"].lower() in ("above", "over") else "below"
+            return StopLimit("B+", side, parse_quantity(met["limit"], DIMENSIONS["voltage"]), met["after"])
+        if met := SET_VOLTAGE.fullmatch(condition):
+            if met["limit"]:
+                return StopLimit("set", "below", parse_quantity(met["limit"], DIMENSIONS["voltage"]), met["after"])
+            if dial is not None and not dial.is_anything:
+                share = 0.5 if met["half"] else float(met["share"]) / 100
+                return StopLimit("set", "below", dial * Interval.exactly(share), met["after"])
+    except QuantityError:
+        return None
+    return None
