@@ -15,6 +15,7 @@ from auditor.cli.predict import predict
 from auditor.cli.reason import reason
 from auditor.cli.rulebook import rulebook_app
 from auditor.cli.schema import schema
+from auditor.cli.sheet import sheet
 from auditor.cli.whatif import whatif
 
 # A command makes much that lives to its end and hardly any cycles; looking for those costs a tenth of a short run.
@@ -45,6 +46,7 @@ IN_A_LINE: dict[Callable[..., None], str] = {
     index: "The table of all plans under a folder.",
     predict: "The table of expected readings, step by step.",
     whatif: "Every usual fault against every step.",
+    sheet: "The bench sheet to print and take along.",
     reason: "One rule, hazard, safeguard, fault or word in full.",
     schema: "JSON Schema of plans and the other files.",
 }

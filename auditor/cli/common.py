@@ -149,7 +149,11 @@ def terminal_style(output: str | None = None) -> Style:
 def write(lines: Iterable[str], output: str | None = None) -> None:
     """Write lines to the terminal, or whole or not at all to the file `output`."""
     # The name of a file may hold bytes that are no characters; JSON reads the escape back.
-    content = "".join(f"{line}\n" for line in lines).encode("utf-8", "backslashreplace")
+    write_bytes("".join(f"{line}\n" for line in lines).encode("utf-8", "backslashreplace"), output)
+
+
+def write_bytes(content: bytes, output: str | None = None) -> None:
+    """Write to the terminal, or whole or not at all to the file `output`."""
     if output is None:
         sys.stdout.buffer.write(content)
         sys.stdout.flush()

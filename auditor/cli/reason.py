@@ -17,14 +17,14 @@ if TYPE_CHECKING:
     from auditor.rulebook.rule import Rulebook
 
 GLOSSARY = "glossary"
-KINDS = ("A name is that of a rule (`auditor rulebook` lists the rules), of a fault (`auditor whatif PLAN` lists the faults), "
-         "of a hazard or a safeguard (`auditor reason` lists both), or a word of the trade (`auditor reason glossary` lists "
-         "them).")
+KINDS = ("A name is that of a rule (`auditor rulebook` lists the rules), of a fault (`auditor whatif PLAN` lists the "
+         "faults), of a hazard or a safeguard (`auditor reason` lists both), or a word of the trade (`auditor reason "
+         "glossary` lists them).")
 
 
 def reason(name: Annotated[str | None, typer.Argument(
-        metavar="[NAME]", autocompletion=explained, help="The name of a rule, as a finding prints it, of a fault, a hazard, a "
-        "safeguard or a word of the trade; `glossary` for all words. Without it, what there is.")] = None,
+        metavar="NAME", autocompletion=explained, help="The name of a rule, as a finding prints it, of a fault, a hazard, "
+        "a safeguard or a word of the trade; `glossary` for all words. Without it, what there is.")] = None,
            policy: PolicyFile = None) -> None:
     """Tell why: one rule, hazard, safeguard, fault or word of the trade in full, with numbers and a plan before and after.
 

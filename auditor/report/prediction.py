@@ -171,7 +171,7 @@ def forming_said(forming: Forming) -> str:
 
 
 def _milliamperes(current: float) -> str:
-    return f"{_two(current / 1e-3):g} mA"
+    return f"{two_figures_up(current / 1e-3):g} mA"
 
 
 def _title(rows: Sequence[Row]) -> str:
@@ -193,7 +193,7 @@ def _below(row: Row, table: Table[Row]) -> Iterator[str]:
         if GLOW_TELLS_NOTHING in r.notes:
             yield f"{glow_said(r.glow)}, which tells nothing so low on the dial: compare set and dial"
         else:
-            yield _glow(row)
+            yield glow_over_time(row)
     elif row.start is not None and r.current is not None:
         first = row.start.readings.current
         if first is not None and first.high > 1.2 * r.current.high and row.start.lasting.low >= 1.0:
@@ -201,7 +201,7 @@ def _below(row: Row, table: Table[Row]) -> Iterator[str]:
     yield from table.below(row)
 
 
-def _glow(row: Row) -> str:
+def glow_over_time(row: Row) -> str:
     """The glow in words, with the flash where power comes on."""
     at_end = glow_said(row.readings.glow)
     first = row.start.readings.glow if row.start is not None else ()
@@ -247,11 +247,11 @@ def left_said(row: Row) -> str:
         return ""
     if volts.high < LEAST:
         return f"off: by calculation its capacitors hold less than {LEAST:g} V; only a meter proves it"
-    joules = f" ({_two(energy.high):g} J)" if energy is not None else ""
-    return f"off: its capacitors may hold up to {_two(volts.high):g} V{joules}"
+    joules = f" ({two_figures_up(energy.high):g} J)" if energy is not None else ""
+    return f"off: its capacitors may hold up to {two_figures_up(volts.high):g} V{joules}"
 
 
-def _two(value: float) -> float:
+def two_figures_up(value: float) -> float:
     """Two figures, rounded up."""
     places = 1 - floor(log10(value))
     return float(ceil(value * 10**places - 1e-9) / 10**places)

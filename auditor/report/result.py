@@ -12,6 +12,7 @@ from functools import cached_property
 from auditor.bench.described import taken_for_granted
 from auditor.bench.facts import replayed
 from auditor.bench.forecast import Row, forecast
+from auditor.bench.making_dead import MakingDead, making_dead
 from auditor.plan.chain import DIALS
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
@@ -56,8 +57,9 @@ class Numbered:
 class Result:
     """Everything about one plan that was asked for.
 
-    moments: the plan as written, in order; faults: None where there is nothing to play them through; assumed: all that
-    review, readings and faults take for granted, each in a sentence.
+    moments: the plan as written, in order; faults: None where there is nothing to play them through, or where they were
+    not asked for; making_dead: each filter capacitor, wherever the attempt ends; assumed: all that review, readings and
+    faults take for granted, each in a sentence.
     """
 
     reviewed: Reviewed
@@ -65,6 +67,7 @@ class Result:
     moments: tuple[Moment, ...]
     faults: WhatIf | None
     assumed: tuple[str, ...]
+    making_dead: tuple[MakingDead, ...] = ()
 
     @property
     def plan(self) -> Plan:
@@ -88,8 +91,8 @@ class Result:
         return tuple(n for n in self.findings if waits(n.finding))
 
 
-def collected(reviewed: Reviewed, audit: Audit) -> Result:
-    """Everything about a plan that has been reviewed."""
+def collected(reviewed: Reviewed, audit: Audit, *, faults: bool = True) -> Result:
+    """Everything about a plan that has been reviewed; to play all its faults takes about a second."""
     plan = audit.plan
     assumed = tuple(dict.fromkeys((*audit.assumptions, *taken_for_granted(plan))))
     if not plan.steps:
@@ -103,7 +106,8 @@ def collected(reviewed: Reviewed, audit: Audit) -> Result:
         ends = now + max(sample.elapsed.low, 0.0)
         moments.append(Moment(row, sample.step, now, ends))
         now = ends
-    return Result(reviewed, audit, tuple(moments), what_if(played), assumed)
+    return Result(reviewed, audit, tuple(moments), what_if(played) if faults else None, assumed,
+                  making_dead(played.trace, rows))
 
 
 def is_at(finding: Finding, step: Step) -> bool:

@@ -21,7 +21,8 @@ from auditor.whatif.world import CHECKS, PROTECTIONS
 
 TRADE = ("set", "chassis", "hot chassis", "isolated", "dial", "limiter", "lamp", "B+", "hold", "soak", "discharge",
          "prove dead", "forming", "reforming", "selenium", "X capacitor", "Y capacitor", "bleeder", "filter capacitor",
-         "touch current", "brush", "field coil", "ballast", "resistor cord", "interlock", "polarised plug", "HT", "valve", "RCD")
+         "touch current", "brush", "field coil", "ballast", "resistor cord", "interlock", "polarised plug", "HT", "valve",
+         "RCD")
 """Words that a learner meets on the first evening."""
 
 

@@ -88,13 +88,14 @@ def _in_words(element: Drawn) -> str:
 
 def _stated(element: ChainElement) -> tuple[str, ...]:
     """What the plan states of an element, broken into lines."""
-    words = ", ".join(_said(element.record, element.kind)) or "nothing stated"
+    words = ", ".join(said_of(element.record, element.kind)) or "nothing stated"
     if element.kind == "set":
         return ()
     return tuple(textwrap.wrap(words, LETTERS, max_lines=MOST_LINES, placeholder=" ...", break_long_words=True))
 
 
-def _said(record: Record, kind: str) -> list[str]:
+def said_of(record: Record, kind: str) -> list[str]:
+    """What is stated of an element of this kind, each part in a few words."""
     said = []
     for name in type(record).model_fields:
         value = getattr(record, name)
@@ -110,7 +111,7 @@ def _said(record: Record, kind: str) -> list[str]:
         elif isinstance(value, bool):
             said.append(f"{label}: {'yes' if value else 'no'}")
         elif name == "lamp":
-            said.append(" ".join(["lamp", *_said(value, kind)]))
+            said.append(" ".join(["lamp", *said_of(value, kind)]))
         elif isinstance(value, str):
             said.append(value if name in ("kind", "description", "joined") else f"{label} {value}" if name == "bypass"
                         else f"{value} {label}" if name == "switch" else f"{label}: {value}")

@@ -15,13 +15,18 @@ from auditor.report.style import shown
 
 HERE = FilePath(__file__).parent
 LOOK = HERE.parent / "look.css"
+FOLDERS = (HERE / "templates", HERE.parent / "sheet")
+"""Where templates lie."""
 ALLOWED = "default-src 'none'; style-src 'sha256-{style}'; img-src data:; base-uri 'none'; form-action 'none'"
 """What a browser may load for a page: its own style sheet, whose sum is said, and an icon that is empty."""
 
 
-def framed(template: str, sheet: str, **told: object) -> str:
-    """A page out of a template that extends frame.html, with the look of all pages and a style sheet of its own."""
-    style = f"\n{LOOK.read_text('utf-8')}{(HERE / sheet).read_text('utf-8')}"
+def framed(template: str, sheet: str, more_style: str = "", **told: object) -> str:
+    """A page out of a template that extends frame.html, with the look of all pages and a style sheet of its own.
+
+    more_style: what the style sheet says of this one page; none of it may come from a plan as it stands.
+    """
+    style = f"\n{LOOK.read_text('utf-8')}{(HERE / sheet).read_text('utf-8')}{more_style}"
     digest = b64encode(sha256(style.encode()).digest()).decode()
     return _templates().get_template(template).render(
         style=Markup(style), allowed=ALLOWED.format(style=digest), notice=notice, **told)
@@ -29,7 +34,7 @@ def framed(template: str, sheet: str, **told: object) -> str:
 
 def _templates() -> Environment:
     """Every text is escaped, and one that a plan brings is shown without characters that would turn the line about."""
-    made = Environment(loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined,
+    made = Environment(loader=FileSystemLoader(FOLDERS), autoescape=True, undefined=StrictUndefined,
                        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=False, finalize=_fit)
     made.filters["code"] = coded
     made.filters["count"] = counted

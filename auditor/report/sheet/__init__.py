@@ -1,0 +1,1 @@
+"""The bench sheet: the page to take along, made for paper."""

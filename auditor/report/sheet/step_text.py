@@ -1,0 +1,103 @@
+"""A step with all that the operator has to know of it, in words short enough for a sheet."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from auditor.logic.dimension import DIMENSIONS
+from auditor.logic.interval import Interval
+from auditor.logic.quantity import format_quantity
+from auditor.plan.chain import Lamp
+from auditor.plan.steps import Resistor, Step, Until
+from auditor.plan.verbs import VERBS
+
+STOP = "If not: STOP, as the stop box says."
+NO_WAY_OUT = "The plan does not say what to do if not: stop, and ask."
+
+
+def quantity(kind: str) -> Callable[[Interval], str]:
+    """How a range of this kind is written."""
+    return lambda value: format_quantity(value, DIMENSIONS[kind])
+
+
+def resistor(value: Resistor) -> str:
+    """`10 kohm, 10 W`."""
+    power = f", {quantity('power')(value.power)}" if value.power is not None else ""
+    return quantity("resistance")(value.resistance) + power
+
+
+def _until(value: Until) -> str:
+    return f"{value.reading}, at most {quantity('time')(value.bound)}"
+
+
+def _lamp(value: Lamp) -> str:
+    return ", ".join([*([quantity("voltage")(value.voltage)] if value.voltage else []), *([value.kind] if value.kind else [])])
+
+
+DETAILS: tuple[tuple[str, str, Callable[[Any], str]], ...] = (
+    ("after", "after: {}", str),
+    ("lamp", "made for {}", _lamp),
+    ("fed_from", "the set fed from the {}", str),
+    ("set_switch", "switch of the set: {}", str),
+    ("plug_ways", "plug {} way round", lambda ways: "either" if ways == "both" else "one"),
+    ("clip_first", "clip to the {} first", str),
+    ("on", "on a {}", str),
+    ("how", "how: {}", str),
+    ("at", "at the {}", str),
+    ("inside", "in {}", lambda where: str(where).removeprefix("in ")),
+    ("through", "through {}", resistor),
+    ("lasting", "for {}", quantity("time")),
+    ("instrument", "with {}", str),
+    ("settle", "wait {} before reading", quantity("time")),
+    ("by", "in stages of {}", quantity("voltage")),
+    ("at_most", "at most {}", quantity("current")),
+    ("hold", "hold {}", quantity("time")),
+    ("until", "until {}", _until),
+    ("attended", "{}", lambda yes: "stay with it" if yes else "it may be left alone"),
+    ("note", "note: {}", str),
+)
+"""What may stand beside the verb, in the order of doing, and how it is said. What is read and expected is told apart."""
+OF_A_RAISE = frozenset({"by", "start"})
+"""What has become of a `raise` in its stages."""
+
+
+def details(step: Step, *, without: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    """How the step is done, beyond what `in_words` says; `without`: fields that stand somewhere else."""
+    verb = VERBS[step.verb]
+    told = {*re.findall(r"\{(\w+)\}", verb.says), *without, *(OF_A_RAISE if step.stage else ())} - {"lamp"}
+    said = []
+    for name, words, of in DETAILS:
+        value = getattr(step, name)
+        if value is not None and name not in told and (text := of(value)):
+            said.append(words.format(text) if "{" not in text else words.replace("{}", text))
+    return tuple(said)
+
+
+def expected(step: Step) -> str | None:
+    """What the step should show, where that is not what is predicted."""
+    if step.verb == "prove_dead" and step.below is not None:
+        return f"below {quantity('voltage')(step.below)}"
+    if step.expect is None or step.expect.predicted:
+        return None
+    return step.expect.text.replace("_", " ") if step.expect.readings else step.expect.text
+
+
+def way_out(step: Step) -> str | None:
+    """What is done when the step does not show what it should."""
+    if step.otherwise == "stop":
+        return STOP
+    if step.otherwise is None:
+        return NO_WAY_OUT if step.expect is not None or step.verb == "prove_dead" else None
+    return "If not: " + ", then ".join(in_full(one) for one in step.otherwise) + "."
+
+
+def in_full(step: Step) -> str:
+    """A step of a way out, or one that ends the attempt, in one piece."""
+    more = list(details(step))
+    if (should := expected(step)) is not None:
+        more.append(f"expect {should}")
+    if (out := way_out(step)) is not None:
+        more.append(out[0].lower() + out[1:].rstrip("."))
+    return step.in_words() + (f" ({'; '.join(more)})" if more else "")
