@@ -185,10 +185,14 @@ def _holds(longer: bool) -> Edit:
 
 
 def _lamps(factor: float) -> Edit:
+    def times(watts: str) -> str:
+        numbers, unit = watts.split(" ")
+        return "..".join(f"{float(end) * factor:g}" for end in numbers.split("..")) + f" {unit}"
+
     def larger(lamp: Data) -> None:
-        if "power" in lamp:
-            numbers, unit = lamp["power"].split(" ")
-            lamp["power"] = "..".join(f"{float(end) * factor:g}" for end in numbers.split("..")) + f" {unit}"
+        if "power" in lamp:  # of one lamp, or of each of several
+            watts = lamp["power"]
+            lamp["power"] = [times(each) for each in watts] if isinstance(watts, list) else times(watts)
 
     def edit(data: Data, number: Number) -> Data | None:
         copy = deepcopy(data)

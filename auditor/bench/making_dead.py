@@ -10,7 +10,7 @@ from auditor.bench.electrical.discharge import discharge_time
 from auditor.bench.forecast import Row
 from auditor.bench.replay import named_capacitors
 from auditor.bench.state import capacitor_names
-from auditor.bench.stored_charge import held_after, held_at_start
+from auditor.bench.stored_charge import fed, held_after, held_at_start, most_b_plus
 from auditor.bench.trace import Trace
 from auditor.logic.interval import Interval
 from auditor.plan.equipment import FilterCapacitor
@@ -22,8 +22,9 @@ from auditor.plan.steps import Resistor, Step
 class MakingDead:
     """How one capacitor is made dead, out of the plan's last words on it.
 
-    holds: the most that it may hold after any step, and so wherever the attempt is stopped [V]; None where that cannot be
-    said. through, planned: the resistor that discharges it and how long that stays on it, as the plan states them [s].
+    holds: the most that it may hold at any moment, and so wherever the attempt is stopped: the peak of B+ on the highest
+    wall, or what it had before [V]; None where that cannot be said. through, planned: the resistor that discharges it and
+    how long that stays on it, as the plan states them [s].
     below: what the plan takes as dead [V]. Each None where the plan does not state it.
     takes: after how long at most no more than `below` is left through the resistor [s]; alone: the same with nothing on it
     but the resistance that is stated for B+, together with all other capacitors [s]. None where too little is stated.
@@ -48,7 +49,8 @@ def _most_held(trace: Trace, rows: Sequence[Row]) -> dict[str, float | None]:
     """The most that each capacitor holds at any time [V]; None as soon as it cannot be said."""
     plan = trace.plan
     held = held_at_start(plan, trace.main[0].state) if trace.main else {}
-    moments = [held]
+    # Stopped at the worst moment of a hold, before the tubes draw, the capacitors have the peak.
+    moments = [held, fed(plan, most_b_plus(plan))] if any(row.powered for row in rows) else [held]
     for sample, row in zip((s for s in trace.main if s.exit), rows, strict=True):
         held = held_after(plan, sample, held, row.readings.b_plus)
         moments.append(held)
@@ -82,7 +84,8 @@ def _together(plan: Plan) -> Interval | None:
     return Interval(sum(one.low for one in farads if one is not None), sum(one.high for one in farads if one is not None))
 
 
-def _time(holds: float | None, below: float | None, resistance: Interval | None, capacitance: Interval | None) -> float | None:
+def _time(holds: float | None, below: float | None, resistance: Interval | None, capacitance: Interval | None
+          ) -> float | None:
     if holds is None or below is None or below <= 0.0 or resistance is None or capacitance is None:
         return None
     time = discharge_time(Interval(0.0, holds), below, resistance, capacitance).high

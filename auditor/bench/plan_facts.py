@@ -247,7 +247,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
           *(f"bench.chain.{kind}.frequency" for kind in IRON)),
     _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer, or the dial is"
           " that of a supply which isolates",
-          lambda p: _before(p, "isolating_transformer", "autotransformer") | Truth.of(p.has("direct_current_supply"))),
+          lambda p: _before(p, "isolating_transformer", "autotransformer")
+          | _before(p, "direct_current_supply", "autotransformer")),
     _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is joined to earth",
           lambda p: Truth.FALSE if _isolates_itself(p) else Truth.stated(_of("isolating_transformer", "output_earthed")(p)),
           "bench.chain.isolating_transformer.output_earthed"),

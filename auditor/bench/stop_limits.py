@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import ceil, isinf
 
 from auditor.bench.stop_conditions import AT, B_PLUS, CURRENT, SET_VOLTAGE
 from auditor.logic.dimension import DIMENSIONS
@@ -19,7 +20,8 @@ class StopLimit:
     """Where a reading ends the attempt.
 
     reading: `current`, `set` or `B+`; side: `above` or `below`; value: in amperes or volts, a range where the dial is one;
-    after: how long it may be so before it counts, as the plan writes it, None where it counts at once.
+    a share of the dial is rounded up to what a meter shows, so that nobody stops later than the plan says. after: how
+    long it may be so before it counts, as the plan writes it, None where it counts at once.
     """
 
     reading: str
@@ -29,7 +31,7 @@ class StopLimit:
 
 
 def stop_limits(conditions: Iterable[str], dial: Interval | None) -> tuple[StopLimit, ...]:
-    """The conditions that give a number for this setting of the dial [V]; one that holds at another setting alone is none."""
+    """The conditions that give a number for this setting of the dial [V]; one that speaks of one setting alone is none."""
     found = (_limit(condition.strip(), dial) for condition in conditions if not AT_ONE_SETTING.search(condition))
     return tuple(limit for limit in found if limit is not None)
 
@@ -44,9 +46,15 @@ def _limit(condition: str, dial: Interval | None) -> StopLimit | None:
         if met := SET_VOLTAGE.fullmatch(condition):
             if met["limit"]:
                 return StopLimit("set", "below", parse_quantity(met["limit"], DIMENSIONS["voltage"]), met["after"])
-            if dial is not None and not dial.is_anything:
+            if dial is not None and not isinf(dial.high):
                 share = 0.5 if met["half"] else float(met["share"]) / 100
-                return StopLimit("set", "below", dial * Interval.exactly(share), met["after"])
+                value = Interval(_on_a_meter(share * dial.low), _on_a_meter(share * dial.high))
+                return StopLimit("set", "below", value, met["after"])
     except QuantityError:
         return None
     return None
+
+
+def _on_a_meter(volts: float) -> float:
+    """Rounded up to whole volts, below 10 V to tenths."""
+    return ceil(volts - 1e-9) if volts >= 10.0 else ceil(10.0 * volts - 1e-9) / 10.0

@@ -75,12 +75,12 @@ def fed(plan: Plan, b_plus: Interval | None) -> Held:
 
 def held_at_start(plan: Plan, state: State) -> Held:
     """Nothing where the set has stood long enough; else up to the most that an earlier run can have left."""
-    most = fed(plan, _most(plan))
+    most = fed(plan, most_b_plus(plan))
     return {name: ZERO if state.may_be_charged(name) is Truth.FALSE else _or_less(most[name])
             for name in capacitor_names(plan)}
 
 
-def _most(plan: Plan) -> Interval | None:
+def most_b_plus(plan: Plan) -> Interval | None:
     """B+ at its peak on the highest wall [V]: of what can make it, else as the plan states it."""
     voltage, here = rated_voltage(plan), wall(plan)
     stated = plan.set.b_plus_peak or plan.set.b_plus
@@ -102,13 +102,13 @@ def held_after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) 
     left = {name: _decayed(plan, volts, sample.elapsed) for name, volts in held.items()}
     powered = energised(plan, state)
     if powered is not Truth.FALSE:
-        now = fed(plan, _most(plan) if b_plus is None else b_plus)
+        now = fed(plan, most_b_plus(plan) if b_plus is None else b_plus)
         return {name: _topped(left[name], now[name], powered is Truth.TRUE) for name in left}
     if why_impossible(sample.before, step, plan) is not None:
         return left
     if step.verb == "measure" and step.fed_from == "wall" and any(
             state.may_be_charged(name) is Truth.TRUE for name in left):
-        return {name: _topped(left[name], volts, False) for name, volts in fed(plan, _most(plan)).items()}
+        return {name: _topped(left[name], volts, False) for name, volts in fed(plan, most_b_plus(plan)).items()}
     names = named_capacitors(step, plan) & left.keys()
     by_name = {c.name: c for c in plan.set.filter_capacitors or ()}
     if step.verb == "discharge":

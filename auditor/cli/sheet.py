@@ -23,7 +23,7 @@ def sheet(
     plan: Annotated[str, typer.Argument(metavar="PLAN", help="A plan (.yaml), or a page with one procedure.")],
     as_: Annotated[SheetForm, typer.Option(
         "--as", help="HTML to print from a browser; PDF needs the extra `pdf` and --output.")] = SheetForm.html,
-    paper: Annotated[Paper, typer.Option(help="The paper that it is printed on, crosswise.", case_sensitive=False)] = Paper.a4,
+    paper: Annotated[Paper, typer.Option(help="The paper to print it on, crosswise.", case_sensitive=False)] = Paper.a4,
     policy: PolicyFile = None,
     output: Output = None,
 ) -> None:

@@ -59,7 +59,7 @@ LINES = {
     "set.buffer_capacitor": ("is the capacitor across the vibrator transformer new, tested or original",
                              "buffer_capacitor: new"),
     "set.special_parts": ("which parts has it that ask for care of their own, such as a picture tube or a resistor cord",
-                          "special_parts: none   # or: [picture tube], as the contributors' guide lists them"),
+                          "special_parts: none   # or: [picture tube, fixed bias], as the README lists them"),
     "set.complete": ("are all capacitors and special parts listed", "complete: yes"),
     "bench.complete": ("are all instruments listed", "complete: yes"),
     "bench.people.second_person": ("who else is there", "second_person: within call"),

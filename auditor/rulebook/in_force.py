@@ -7,6 +7,7 @@ Whatever asks for less than before carries a reason, and every report prints it.
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from math import inf
@@ -241,7 +242,8 @@ def _find_cards(policy: PolicyRead, state: _State, problems: list[Problem]) -> N
     if name is None:
         return
     folder = policy.at.parent / name
-    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or not folder.resolve().is_relative_to(policy.at.parent):
+    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or not FilePath(
+            os.path.realpath(folder)).is_relative_to(policy.at.parent):
         problems.append(Problem("the cards lie in the folder of the policy or in one below it", ("cards",), None,
                                 "as in `cards: cards`"))
     elif not folder.is_dir():

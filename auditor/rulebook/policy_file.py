@@ -111,7 +111,7 @@ def policies_of(file: str) -> tuple[PolicyRead, ...]:
 def _deepest_first(file: str, path: FilePath, place: tuple[str, Place] | None, below: tuple[FilePath, ...],
                    known: dict[FilePath, PolicyRead]) -> Iterator[PolicyRead]:
     """The policies that this one builds on, then itself. place: the file and place that ask for it."""
-    at = path.resolve()
+    at = FilePath(os.path.realpath(path))
     if at in below:
         chain = " builds on ".join(shown(each) for each in (*below[below.index(at):], at))
         raise _wanted(file, place, f"these policies go round in a circle: {chain}", "take one of them out")

@@ -305,6 +305,12 @@ def test_a_policy_that_is_a_broken_link_is_refused_and_not_passed_over(here: Pat
         under_policies(SHIPPED, policies_above(["wiki/plan.yaml"]))
 
 
+def test_a_policy_that_is_a_link_to_itself_is_refused(here: Path) -> None:
+    os.symlink(here / "power-up-policy.yaml", here / "power-up-policy.yaml")
+    with pytest.raises(BadRules, match="no such file"):
+        under_policies(SHIPPED, policies_above(["plan.yaml"]))
+
+
 def test_rules_of_several_policies_are_told_together() -> None:
     one, two = in_force(A_RULE), in_force("topics: {isolation: {value: no, reason: x}}", "b.policy.yaml")
     assert {rule.name for rule in together([one, two, one]).rules} == {rule.name for rule in one.rules}

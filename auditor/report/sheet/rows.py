@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isinf
 
 from auditor.bench.forecast import Row
@@ -13,15 +13,17 @@ from auditor.bench.stop_limits import StopLimit, stop_limits
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
 from auditor.logic.quantity import format_quantity
+from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 from auditor.report.columns import BLANK
-from auditor.report.prediction import forming_said, glow_over_time, left_said, row_notes, said, through_lamp
+from auditor.report.prediction import forming_said, glow_over_time, glow_said, left_said, row_notes, said, through_lamp
 from auditor.report.result import Moment, Result
 from auditor.report.sheet.step_text import details, expected, way_out
 
-NOT_PREDICTED = "not predicted"
+NOT_PREDICTED, TELLS_NOTHING = "not predicted", "tells nothing"
 IN_COLUMNS = frozenset({"set_voltage", "dial", "current", "lamp", "B+"})
 """The readings that have a column, so that what is read can be written under what is expected."""
+HAS_A_COLUMN = frozenset({"hold"})
 LIMIT_KINDS = {"current": "current", "set": "voltage", "B+": "voltage"}
 SHORT_GLOW = {"a trace of red in the dark": "faint red"}
 """A word of the glow as a narrow column can hold it; the sheet says what it means."""
@@ -70,43 +72,38 @@ def _lines(result: Result) -> Iterator[Line]:
 
 
 def _line(result: Result, moment: Moment, label: str, told: tuple[str, ...]) -> tuple[Line, tuple[str, ...]]:
-    row, step = moment.row, moment.step
-    here = tuple(_beneath(row))
-    stops = stop_limits((*result.plan.stop_when, *step.stop_if), row.dial) if row.powered else ()
-    own = (f"Stop here as well if: {'; '.join(step.stop_if)}.",) if step.stop_if else ()
-    line = Line(
-        label, step.in_words(), details(step, without=frozenset({"hold"}) if row.powered else frozenset()), expected(step),
-        way_out(step) if step.expect is None or not step.expect.predicted else _if_not_predicted(step),
-        _hold(step) if row.powered else "", _readings(row) if row.powered else (), tuple(map(_limit, stops)), _also(step),
-        (*(note for note in here if note not in told), *own))
-    return line, here
-
-
-def _if_not_predicted(step: Step) -> str | None:
-    """A reading that is not as predicted ends the attempt, whether the plan says so or only asks for it."""
-    return way_out(step) if step.otherwise is not None else None
+    """The row, and what could be told beneath it; told: the same of the row before, which is not said again."""
+    row, step, plan = moment.row, moment.step, result.plan
+    beneath = tuple(_beneath(row))
+    fresh = [note for note in beneath if note not in told]
+    if step.stop_if:
+        fresh.append(f"Stop here as well if: {'; '.join(step.stop_if)}.")
+    how = details(step, without=HAS_A_COLUMN if row.powered else frozenset())
+    line = Line(label, step.in_words(), how, expected(step), way_out(step), "", (), (), _also(step), tuple(fresh))
+    if row.powered:
+        limits = map(_limit, stop_limits((*plan.stop_when, *step.stop_if), row.dial))
+        line = replace(line, hold=_hold(step), readings=_readings(row, plan), limits=tuple(limits))
+    return line, beneath
 
 
 def _hold(step: Step) -> str:
     return format_quantity(step.hold, DIMENSIONS["time"]) if step.hold is not None else BLANK
 
 
-def _readings(row: Row) -> tuple[str, ...]:
+def _readings(row: Row, plan: Plan) -> tuple[str, ...]:
     r = row.readings
-    glow = ", ".join(SHORT_GLOW.get(word, word) for word in _ends(r.glow)).replace(", ", " to ") if through_lamp(row) else BLANK
-    if r.current is None:
-        glow = NOT_PREDICTED
-    elif through_lamp(row) and GLOW_TELLS_NOTHING in r.notes:
-        glow = "tells nothing"
-    return (said(row.dial, "voltage"), _volts(r.set_voltage), _said(r.current, "current"), glow, _said(r.b_plus, "voltage"))
+    return (said(row.dial, "voltage"), _said(r.set_voltage, "voltage"), _said(r.current, "current"), _glow(row, plan),
+            _said(r.b_plus, "voltage"))
 
 
-def _ends(words: tuple[str, ...]) -> tuple[str, ...]:
-    return words if len(words) < 2 else (words[0], words[-1])
-
-
-def _volts(volts: Interval) -> str:
-    return NOT_PREDICTED if isinf(volts.high) else said(volts, "voltage")
+def _glow(row: Row, plan: Plan) -> str:
+    if row.readings.current is None:
+        return NOT_PREDICTED if plan.has("limiter") else BLANK
+    if not through_lamp(row):
+        return BLANK
+    if GLOW_TELLS_NOTHING in row.readings.notes:
+        return TELLS_NOTHING
+    return glow_said(tuple(SHORT_GLOW.get(word, word) for word in row.readings.glow))
 
 
 def _said(value: Interval | None, kind: str) -> str:
@@ -138,7 +135,7 @@ def _beneath(row: Row) -> Iterator[str]:
         glow = glow_over_time(row)
         if "at first" in glow:
             yield _sentence(f"Glow: {glow}")
-    yield from (_sentence(note) for note in row_notes(row))
+    yield from (_sentence(note) for note in row_notes(row) if note != GLOW_TELLS_NOTHING)  # its column says so
 
 
 def _why_not(row: Row) -> str | None:

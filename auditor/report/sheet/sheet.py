@@ -58,7 +58,8 @@ def sheet(result: Result, paper: Paper) -> str:
         result=result, plan=plan, fingerprint=fingerprint, phrases=phrases, lines=lines(result), about_set=tuple(_set(plan)),
         chain=tuple(_chain(plan)), people=_people(plan), then=tuple(in_full(step) for step in plan.stop_then),
         repeated=conditions if len(conditions) <= MOST_REPEATED else "", open_rules=open_rules(result),
-        capacitors=tuple(map(_capacitor, result.making_dead)),
+        capacitors=tuple(map(_capacitor, result.making_dead)), alone=any(dead.alone for dead in result.making_dead),
+        none_here=BLANK,
         picture_tube="picture tube" in (plan.set.special_parts or ()),
         soonest=time_said(result.moments[-1].ends) if result.moments else None)
 

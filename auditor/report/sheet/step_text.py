@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from math import inf
 from typing import Any
 
 from auditor.logic.dimension import DIMENSIONS
@@ -13,7 +14,7 @@ from auditor.plan.chain import Lamp
 from auditor.plan.steps import Resistor, Step, Until
 from auditor.plan.verbs import VERBS
 
-STOP = "If not: STOP, as the stop box says."
+STOP = "If not: STOP."
 NO_WAY_OUT = "The plan does not say what to do if not: stop, and ask."
 
 
@@ -33,7 +34,8 @@ def _until(value: Until) -> str:
 
 
 def _lamp(value: Lamp) -> str:
-    return ", ".join([*([quantity("voltage")(value.voltage)] if value.voltage else []), *([value.kind] if value.kind else [])])
+    volts = quantity("voltage")(value.voltage) if value.voltage is not None else None
+    return ", ".join(filter(None, (volts, value.kind)))
 
 
 DETAILS: tuple[tuple[str, str, Callable[[Any], str]], ...] = (
@@ -71,17 +73,31 @@ def details(step: Step, *, without: frozenset[str] = frozenset()) -> tuple[str, 
     for name, words, of in DETAILS:
         value = getattr(step, name)
         if value is not None and name not in told and (text := of(value)):
-            said.append(words.format(text) if "{" not in text else words.replace("{}", text))
+            said.append(words.replace("{}", text))
     return tuple(said)
 
 
 def expected(step: Step) -> str | None:
     """What the step should show, where that is not what is predicted."""
     if step.verb == "prove_dead" and step.below is not None:
-        return f"below {quantity('voltage')(step.below)}"
+        return f"below {quantity('voltage')(Interval.exactly(step.below.high))}"
     if step.expect is None or step.expect.predicted:
         return None
-    return step.expect.text.replace("_", " ") if step.expect.readings else step.expect.text
+    if step.expect.readings:
+        return ", ".join(f"{name.replace('_', ' ')} {_should(value)}" for name, value in step.expect.readings)
+    return _should(step.expect.quantity or step.expect.text)
+
+
+def _should(value: str | tuple[str, Interval]) -> str:
+    """A criterion as one says it: what leaves one end open is `at most` or `at least`."""
+    if isinstance(value, str):
+        return value
+    kind, passes = value
+    if passes.low <= 0.0 < passes.high < inf:
+        return f"at most {quantity(kind)(Interval.exactly(passes.high))}"
+    if passes.high == inf:
+        return f"at least {quantity(kind)(Interval.exactly(passes.low))}"
+    return quantity(kind)(passes)
 
 
 def way_out(step: Step) -> str | None:
@@ -89,7 +105,7 @@ def way_out(step: Step) -> str | None:
     if step.otherwise == "stop":
         return STOP
     if step.otherwise is None:
-        return NO_WAY_OUT if step.expect is not None or step.verb == "prove_dead" else None
+        return NO_WAY_OUT if expected(step) is not None else None
     return "If not: " + ", then ".join(in_full(one) for one in step.otherwise) + "."
 
 
