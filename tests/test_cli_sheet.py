@@ -78,7 +78,8 @@ def test_the_policy_that_is_named_is_gone_by(tmp_path: Path) -> None:
     assert b"The club" in ran("-", "--policy", str(policy), given=POWERED)[1]
 
 
-def test_without_the_library_for_pdf_the_command_says_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_without_the_library_for_pdf_the_command_says_what_to_install(monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+                                                                      ) -> None:
     monkeypatch.setitem(sys.modules, "weasyprint", None)
     status, out, said = ran("-", "--as", "pdf", "--output", str(tmp_path / "sheet.pdf"), given=POWERED)
     assert (status, out) == (2, b"")
@@ -86,11 +87,23 @@ def test_without_the_library_for_pdf_the_command_says_what_to_install(monkeypatc
     assert list(tmp_path.iterdir()) == []
 
 
+def test_without_the_library_that_sets_type_the_command_names_it_and_prints_nothing_else(
+        monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "weasyprint.py").write_text("print('see our installation page')\nraise OSError('no library libpango')\n")
+    monkeypatch.syspath_prepend(tmp_path)
+    for name in [name for name in sys.modules if name.partition(".")[0] == "weasyprint"]:
+        monkeypatch.delitem(sys.modules, name)
+    status, out, said = ran("-", "--as", "pdf", given=POWERED)
+    assert (status, out) == (2, b"")
+    assert "not the library Pango" in said
+    assert "no library libpango" in said
+
+
 def test_a_pdf_is_not_written_to_a_terminal() -> None:
     pty = pytest.importorskip("pty", reason="this system has no terminals of its own")
     ours, its = pty.openpty()
-    told = subprocess.run([sys.executable, "-m", "auditor", "sheet", FIVE, "--as", "pdf"], stdout=its, stderr=subprocess.PIPE,
-                          check=False, cwd=ROOT)
+    told = subprocess.run([sys.executable, "-m", "auditor", "sheet", FIVE, "--as", "pdf"], stdout=its,
+                          stderr=subprocess.PIPE, check=False, cwd=ROOT)
     os.close(its)
     os.close(ours)
     assert told.returncode == 2

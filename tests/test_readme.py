@@ -3,6 +3,7 @@
 import json
 import re
 from datetime import date
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -73,6 +74,17 @@ def test_what_the_readme_tells_of_a_safeguard_is_printed_so() -> None:
     shown = re.search(r"```text\n(What it does not contain.*?)\n```", README, re.DOTALL)
     assert shown is not None
     assert shown[1] in CliRunner().invoke(app, ["reason", "limiter"]).stdout
+
+
+def test_the_row_of_a_sheet_in_the_readme_is_printed_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    heading, row = (re.findall(r"^\| (?:done|☐) \| (.*) \|$", README, re.MULTILINE))
+    page = CliRunner().invoke(app, ["sheet", "procedures/five-tube-series-heaters.yaml"]).stdout
+    printed = [[unescape(re.sub("<[^>]*>", "", cell)).strip()
+                for cell in re.findall("<t[hd][^>]*>(.*?)</t[hd]>", body, re.DOTALL)]
+               for body in re.findall("<t(?:body|head)>(.*?)</t(?:body|head)>", page, re.DOTALL)]
+    for shown in (heading, row):
+        assert any(cells[-len(shown.split(" | ")) - 1:-1] == shown.split(" | ") for cells in printed)
 
 
 def test_the_plan_in_the_readme_can_be_read() -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from auditor.bench.fact import Value
+from auditor.bench.fact import Item, Value
 from auditor.bench.facts import FACTS
-from auditor.bench.item_facts import LISTS
+from auditor.bench.item_facts import LISTS, items
 from auditor.bench.replay import why_impossible
 from auditor.bench.trace import Sample
 from auditor.logic.interval import Interval
@@ -15,6 +15,7 @@ from auditor.logic.nodes import names_in
 from auditor.logic.quantity import format_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.place import Path
+from auditor.plan.plan import Plan
 from auditor.review.finding import Finding, Missing, Outcome
 from auditor.review.fingerprint import fingerprints
 from auditor.review.judge import Case, Judgement
@@ -65,8 +66,14 @@ def _told(group: Sequence[Judgement], case: Case) -> Finding:
         write=text.remedy.write,
         sources=text.sources,
         fingerprints=fingerprints((*text.formerly, text.rule)[0], judgement.outcome,
-                                  [j.item.name for j in group if j.item], path, [s.step for s in ends]),
+                                  [_known_by(j.item, plan) for j in group if j.item], path, [s.step for s in ends]),
     )
+
+
+def _known_by(item: Item, plan: Plan) -> str:
+    """The name of an item; where several have no name of their own and are called alike, which of them it is."""
+    before = sum(other.name == item.name for other in items(plan, item.kind)[: item.index])
+    return f"{item.name} {before + 1}" if before else item.name
 
 
 def _card_line(sample: Sample | None, path: Path, case: Case) -> str | None:

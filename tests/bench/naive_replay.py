@@ -361,7 +361,7 @@ def _touch(before: Row, step: Step) -> str:
     if step.verb == "prove":
         return "set inside" if step.what == "fuse" else "nothing"
     if step.verb == "inspect":
-        if step.what in ("cord", "plug"):
+        if step.what in ("cord", "plug", "resistor cord", "polarity"):
             return "plug pins"
         if step.what == "lamp":
             return "lamp"

@@ -1,4 +1,4 @@
-"""A supply of direct current in the chain: it has the dial, it isolates where the plan says so, and what it gives is known."""
+"""A supply of direct current in the chain: it has the dial, isolates where the plan says so, and what it gives is known."""
 
 from __future__ import annotations
 

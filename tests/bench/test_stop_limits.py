@@ -34,7 +34,8 @@ def test_a_share_of_the_dial_becomes_volts_that_a_meter_shows_and_never_fewer_th
 
 
 @pytest.mark.parametrize("condition", ["smoke", "current above the usual", "current above 0.4 A unless it falls",
-                                       "B+ above 400 V at full dial", "set voltage below 40 % of the dial with the dial at 90 V",
+                                       "B+ above 400 V at full dial",
+                                       "set voltage below 40 % of the dial with the dial at 90 V",
                                        "set voltage below " + "9" * 500 + " V"])
 def test_what_gives_no_number_for_this_setting_is_no_limit(condition: str) -> None:
     assert stop_limits([condition], DIAL) == ()

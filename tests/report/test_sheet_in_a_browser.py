@@ -40,7 +40,8 @@ def printed(browser: Browser) -> list[str]:
     """The words of each page as the browser prints it, letters that are joined in print taken apart."""
     told = browser.driver.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True})
     pages = pypdf.PdfReader(io.BytesIO(b64decode(told["data"]))).pages
-    assert all((float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx((792, 612), abs=1) for page in pages)
+    for page in pages:
+        assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx((792, 612), abs=1)
     return [" ".join(normalize("NFKC", page.extract_text()).split()) for page in pages]
 
 
@@ -65,10 +66,12 @@ def test_the_sheet_loads_nothing_and_the_browser_has_no_complaint(browser: Brows
     assert browser.complaints() == []
 
 
-@pytest.mark.parametrize(("part", "least"), [("table td, table th, .blank", 9.0), (".stopbox, .stopbox li, .stopbox p", 14.0)])
+@pytest.mark.parametrize(("part", "least"), [
+    ("table td, table th, .blank", 9.0), (".stopbox, .stopbox li, .stopbox p", 14.0)])
 def test_the_type_is_large_enough_to_read(part: str, least: float, browser: Browser, five: Path) -> None:
     browser.open(five, media="print")
-    sizes = browser.ask(f"return [...document.querySelectorAll('{part}')].map(e => parseFloat(getComputedStyle(e).fontSize))")
+    sizes = browser.ask(f"return [...document.querySelectorAll('{part}')]"
+                        ".map(e => parseFloat(getComputedStyle(e).fontSize))")
     assert min(sizes) >= least * POINT - 0.01
 
 

@@ -49,6 +49,25 @@ def test_the_same_plan_in_another_hand_has_the_same_fingerprints(data: Data, num
     assert sorted(marks(reviewed(as_text(data)))) == sorted(marks(reviewed(in_another_hand(data, number))))
 
 
+NAMELESS = """\
+procedure: {title: Two capacitors without a name}
+set:
+  power_supply: transformerless
+  chassis: hot
+  line_capacitors:
+    - {between: line and chassis, capacitance: 47 nF, class: paper}
+    - {between: line and chassis, capacitance: 100 nF, class: paper}
+bench: {chain: [outlet, set]}
+steps: [{plug_in: set}, {switch_on: outlet}]
+"""
+
+
+def test_capacitors_without_a_name_are_told_apart() -> None:
+    about_both = [f for f in reviewed(NAMELESS).findings if f.item == "line and chassis, line and chassis"]
+    assert about_both
+    assert all(len(set(f.fingerprints)) == 2 for f in about_both)
+
+
 def test_no_two_rules_share_a_fingerprint() -> None:
     found = rule_fingerprints(shipped())
     assert set(found) == {rule.name for rule in shipped().rules}

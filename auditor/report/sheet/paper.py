@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-LONGEST_TITLE = 70
+LONGEST_TITLE = 55
 """Characters of a title that find room in the margin."""
 
 
@@ -34,4 +34,5 @@ def page_rule(paper: Paper, title: str, fingerprint: str) -> str:
 
 def _quoted(text: str) -> str:
     """A string of a style sheet in which nothing but letters, digits and blanks stands as it is, whoever wrote it."""
-    return '"' + "".join(c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):06x}" for c in text) + '"'
+    # The blank after the digits ends them, and is no part of the text.
+    return '"' + "".join(c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):06x} " for c in text) + '"'

@@ -9,6 +9,7 @@ from math import isinf
 
 from auditor.bench.forecast import Row
 from auditor.bench.prediction import GLOW_TELLS_NOTHING
+from auditor.bench.state import capacitor_names
 from auditor.bench.stop_limits import StopLimit, stop_limits
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
@@ -21,9 +22,11 @@ from auditor.report.result import Moment, Result
 from auditor.report.sheet.step_text import details, expected, way_out
 
 NOT_PREDICTED, TELLS_NOTHING = "not predicted", "tells nothing"
+NO_B_PLUS = "B+ is not predicted: the plan says too little of how the set makes it, or it is a supply without a known law."
 IN_COLUMNS = frozenset({"set_voltage", "dial", "current", "lamp", "B+"})
 """The readings that have a column, so that what is read can be written under what is expected."""
-HAS_A_COLUMN = frozenset({"hold"})
+ELSEWHERE = frozenset({"hold", "note"})
+"""What of a step with power stands in a column or beneath its row."""
 LIMIT_KINDS = {"current": "current", "set": "voltage", "B+": "voltage"}
 SHORT_GLOW = {"a trace of red in the dark": "faint red"}
 """A word of the glow as a narrow column can hold it; the sheet says what it means."""
@@ -76,10 +79,12 @@ def _line(result: Result, moment: Moment, label: str, told: tuple[str, ...]) -> 
     row, step, plan = moment.row, moment.step, result.plan
     beneath = tuple(_beneath(row))
     fresh = [note for note in beneath if note not in told]
+    if row.powered and step.note:
+        fresh.insert(0, _sentence(f"Note: {step.note}"))
     if step.stop_if:
         fresh.append(f"Stop here as well if: {'; '.join(step.stop_if)}.")
-    how = details(step, without=HAS_A_COLUMN if row.powered else frozenset())
-    line = Line(label, step.in_words(), how, expected(step), way_out(step), "", (), (), _also(step), tuple(fresh))
+    how = details(step, without=ELSEWHERE if row.powered else frozenset())
+    line = Line(label, step.in_words(), how, expected(step), way_out(step), "", (), (), _also(step, plan), tuple(fresh))
     if row.powered:
         limits = map(_limit, stop_limits((*plan.stop_when, *step.stop_if), row.dial))
         line = replace(line, hold=_hold(step), readings=_readings(row, plan), limits=tuple(limits))
@@ -115,9 +120,9 @@ def _limit(limit: StopLimit) -> str:
     return f"{limit.reading} {limit.side} {said(limit.value, LIMIT_KINDS[limit.reading])}{after}"
 
 
-def _also(step: Step) -> tuple[str, ...]:
+def _also(step: Step, plan: Plan) -> tuple[str, ...]:
     """What else is read: an instrument, a temperature; of a step that proves several things dead, each."""
-    named = step.each if step.verb == "prove_dead" and step.each is not None and step.each != ("all",) else ()
+    named = () if step.verb != "prove_dead" else capacitor_names(plan) if step.each == ("all",) else step.each or ()
     return tuple(name.replace("_", " ") for name in (*named, *step.read) if name not in IN_COLUMNS)
 
 
@@ -142,7 +147,7 @@ def _why_not(row: Row) -> str | None:
     """Why something is not predicted, in few words; nothing where a note of the prediction itself says it."""
     r = row.readings
     if r.current is not None:
-        return None if r.b_plus is not None else "B+ is not predicted: the plan says too little of how this set makes it."
+        return None if r.b_plus is not None else NO_B_PLUS
     if any("no reading is predicted" in note for note in r.notes):
         return None
     if row.dial is None or row.dial.is_anything or isinf(row.dial.high):

@@ -48,7 +48,7 @@ DETAILS: tuple[tuple[str, str, Callable[[Any], str]], ...] = (
     ("on", "on a {}", str),
     ("how", "how: {}", str),
     ("at", "at the {}", str),
-    ("inside", "in {}", lambda where: str(where).removeprefix("in ")),
+    ("inside", "{}", lambda where: "in the set" if where == "the set" else str(where)),
     ("through", "through {}", resistor),
     ("lasting", "for {}", quantity("time")),
     ("instrument", "with {}", str),
