@@ -241,7 +241,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
           "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer, or a supply of direct current that isolates, stands"
-          " between wall and set", isolated, "bench.chain.direct_current_supply.isolated"),
+          " between wall and set", isolated),
     _plan("bench.iron_frequency", quantity("frequency"), "the lowest frequency that is right for isolating transformer"
           " and autotransformer; 0 where the bench has neither", _iron_of_the_bench,
           *(f"bench.chain.{kind}.frequency" for kind in IRON)),

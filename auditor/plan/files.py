@@ -66,7 +66,10 @@ class PlanText:
 
 
 def files_under(paths: Iterable[str]) -> tuple[str, ...]:
-    """The files to read, in order: a folder stands for the plans and pages under it; each file once."""
+    """The files to read, in order: a folder stands for the plans and pages under it; each file once.
+
+    A policy that is named beside plans, as `*.yaml` names it, is left out; alone it is kept, to be told that it is no plan.
+    """
     found: dict[str, str] = {}  # by the path in one spelling, so that `./a.yaml` is `a.yaml`
     for path in paths:
         here = FilePath(path)
@@ -78,7 +81,8 @@ def files_under(paths: Iterable[str]) -> tuple[str, ...]:
                 found.setdefault(file.as_posix(), file.as_posix() if inside else path)
         else:
             found.setdefault(here.as_posix(), path)
-    return tuple(found.values())
+    plans = tuple(path for path in found.values() if not is_policy(FilePath(path).name))
+    return plans or tuple(found.values())
 
 
 def plan_texts(path: str, standard_input: bytes = b"", *, asked_by_name: bool = True,

@@ -88,8 +88,6 @@ LINES = {
     "bench.chain.direct_current_supply.rated_current": ("what current may the direct current supply give",
                                                         "rated_current: 1 A"),
     "bench.chain.direct_current_supply.fuse": ("what fuse is in the output of the direct current supply", "fuse: 1 A"),
-    "bench.chain.direct_current_supply.isolated": ("is the output of the direct current supply apart from mains and earth",
-                                                   "isolated: yes"),
     "bench.chain.limiter.bypass": ("how does the bypass of the limiter stand at the start", "bypass: open   # or: none"),
     "bench.chain.limiter.lamp.power": ("what is the power of the lamp", "power: 40 W"),
     "bench.chain.limiter.lamp.joined": ("how are the lamps joined", "joined: in parallel   # or: in series"),

@@ -131,6 +131,15 @@ def test_a_file_that_is_asked_for_twice_is_read_once(tmp_path: Path, monkeypatch
     assert files_under(["a.yaml", "./a.yaml", "."]) == ("a.yaml",)
 
 
+def test_a_policy_that_is_named_beside_plans_is_left_out() -> None:
+    assert files_under(["a.yaml", "power-up-policy.yaml", "shop.policy.yaml"]) == ("a.yaml",)
+
+
+def test_a_policy_that_is_named_alone_says_that_it_is_no_plan() -> None:
+    assert files_under(["power-up-policy.yaml"]) == ("power-up-policy.yaml",)
+    assert "a policy and no plan" in why_not("power-up-policy.yaml")
+
+
 def test_files_are_read_in_the_order_in_which_they_were_asked_for() -> None:
     assert files_under(["b.yaml", "-", "a.yaml"]) == ("b.yaml", "-", "a.yaml")
 
