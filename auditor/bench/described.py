@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from auditor.bench import direct_line
 from auditor.bench.circuit import direct_current
@@ -88,7 +88,8 @@ def lamp_bands(plan: Plan, state: State) -> tuple[LampBand | LampBands, ...]:
     if lamp is None or voltage is None or voltage.low <= 0.0 or (lamp.kind is not None and lamp.kind not in FILAMENT_LAMPS):
         return ()
     each = tuple(
-        LampBand(Interval(max(power.low, 1.0), min(max(power.high, 1.0), 5000.0)), voltage, ratio=_ratio(plan, state))
+        LampBand(Interval(*(min(max(watts, 1.0), 5000.0) for watts in (power.low, power.high))), voltage,
+                 ratio=_ratio(plan, state))
         for power in lamp.each or (ANY_LAMP,))
     return tuple(each if len(each) == 1 else (LampBands(each, joined == JOINED[1]) for joined in (
         JOINED if lamp.joined is None else (lamp.joined,))))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.electrical.rectifier import FORWARD_DROP

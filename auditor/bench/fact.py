@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.bench.state import State
 from auditor.bench.trace import Sample
@@ -24,8 +25,7 @@ UNLISTED = "one that is not listed"
 """The name of the item that stands for whatever an open list leaves out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Struct, frozen=True):
     """One capacitor, line capacitor or instrument of the plan; record None stands for those not listed."""
 
     kind: str
@@ -34,8 +34,7 @@ class Item:
     record: Any
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """A fact of the vocabulary.
 
     scope: what it is read from, beside the plan: nothing (`plan`), the step as written (`written`), the state

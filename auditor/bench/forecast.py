@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.circuit import dial_output, energised, wall
 from auditor.bench.described import rated_voltage, set_loads, supplies
@@ -28,8 +29,7 @@ READ_AFTER = TRANSISTORS_SETTLE.high
 NO_HOLD = Interval.exactly(0.0)
 
 
-@dataclass(frozen=True)
-class Start:
+class Start(Struct, frozen=True):
     """The first moments of a set to which power comes, should everything in it be cold.
 
     readings: once the lamp itself has warmed; lasting: until they are those of a set that is about to settle [s].
@@ -39,8 +39,7 @@ class Start:
     lasting: Interval
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """One step, or a stage of it, and what is read at the end of its hold.
 
     step: None for a question about a setting that is no step. dial: the mark [V], or what it must be where the set was

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.bench.electrical.electrolytic import (
     MOST_WHILE_FORMING,
@@ -18,8 +19,7 @@ from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
 
-@dataclass(frozen=True)
-class Forming:
+class Forming(Struct, frozen=True):
     """What a meter in the lead of a capacitor shows while it forms on a supply of its own.
 
     at_once: the most that can flow, straight on to the voltage of the step [A]. at_first: what may flow of it: no more than
@@ -37,8 +37,7 @@ class Forming:
         return self.at_once > self.at_first.high * (1 + 1e-9)
 
 
-@dataclass(frozen=True)
-class Unformed:
+class Unformed(Struct, frozen=True):
     """Capacitors that form in the set: their names, and what they leak at most when they have formed [A]; None where a
     capacitance or a rating is not stated."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.described import rated_voltage
 from auditor.bench.electrical.fault import most_heat, through_a_short
@@ -21,8 +21,7 @@ RUNNING = Interval(2.0, float("inf"))
 the watts a healthy set gets about four fifths of its voltage, by calculation)."""
 
 
-@dataclass(frozen=True)
-class LampChoice:
+class LampChoice(Struct, frozen=True):
     """One size of lamp behind the full supply: power [W]; what a healthy set gets [V] and how the lamp then looks;
     a dead short's current [A] and look; the most heat that a soft fault can receive [W]; what the size serves for."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isinf
+
+from msgspec import Struct
 
 from auditor.bench.electrical.discharge import discharge_time
 from auditor.bench.forecast import Row
@@ -18,8 +19,7 @@ from auditor.plan.plan import Plan
 from auditor.plan.steps import Resistor, Step
 
 
-@dataclass(frozen=True, slots=True)
-class MakingDead:
+class MakingDead(Struct, frozen=True):
     """How one capacitor is made dead, out of the plan's last words on it.
 
     holds: the most that it may hold at any moment, and so wherever the attempt is stopped: the peak of B+ on the highest

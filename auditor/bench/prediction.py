@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
 from functools import partial
 from math import inf
+
+from msgspec import Struct
+from msgspec.structs import fields, replace
 
 from auditor.bench import described, usual_loads
 from auditor.bench.circuit import cord_live, dial_output, direct_current, energised, limiter_in, wall
@@ -51,8 +53,7 @@ TRANSISTORS_SETTLE = Interval(0.1, 2.0)
 """Lamp filament and reservoir of a set without tubes [s]: 0.1 s for a 100 W lamp, some cycles for the reservoir."""
 
 
-@dataclass(frozen=True)
-class Readings:
+class Readings(Struct, frozen=True):
     """What a healthy set and its lamp show when all has settled; None for what cannot be said.
 
     set_voltage [V], current [A rms], set_power [W]; lamp_voltage [V], lamp_power [W], filament_temperature [K],
@@ -97,8 +98,7 @@ class Readings:
         return widest_input(circuit, reading, compute)
 
 
-@dataclass(frozen=True, slots=True)
-class Feed:
+class Feed(Struct, frozen=True):
     """How the set is fed in a state: whether its cord is live, whether volts reach it past its switch, the volts of
     the dial [V], and the lamps that can be in the way: None for none; nothing at all where the model has no law."""
 

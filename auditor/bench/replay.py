@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from auditor.bench.circuit import energised, limiter_in
 from auditor.bench.state import NO_TIME, TUBES, State, capacitor_names

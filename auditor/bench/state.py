@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -21,8 +22,7 @@ LONG_IDLE = 30 * 24 * 3600.0
 without a bleeder holds charge for days (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """What the replay knows between two steps.
 
     plugged, on: which of bench and set are plugged in, which switches are on.

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import ceil, isinf
+
+from msgspec import Struct
 
 from auditor.bench.stop_conditions import AT, B_PLUS, CURRENT, SET_VOLTAGE
 from auditor.logic.dimension import DIMENSIONS
@@ -15,8 +16,7 @@ from auditor.logic.quantity import QuantityError, parse_quantity
 AT_ONE_SETTING = re.compile(AT.removesuffix("?"))
 
 
-@dataclass(frozen=True, slots=True)
-class StopLimit:
+class StopLimit(Struct, frozen=True):
     """Where a reading ends the attempt.
 
     reading: `current`, `set` or `B+`; side: `above` or `below`; value: in amperes or volts, a range where the dial is one;

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.bench.circuit import direct_current, energised, wall
 from auditor.bench.described import rated_voltage, supplies
@@ -22,8 +23,7 @@ Volts = Interval | None
 Held = dict[str, Volts]
 
 
-@dataclass(frozen=True)
-class Stored:
+class Stored(Struct, frozen=True):
     """Charge after a step. voltage: over all listed capacitors [V]; energy: of all together [J]; None: cannot be said."""
 
     voltage: Interval | None

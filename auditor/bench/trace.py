@@ -7,9 +7,11 @@ way to it, ends its last step early, and goes on with the stop actions or with t
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
-from dataclasses import dataclass, replace
 from functools import cached_property, reduce
 from operator import or_
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.circuit import fed
 from auditor.bench.replay import after
@@ -26,8 +28,7 @@ SHOWS_WITHOUT_CHANGING = frozenset({"prove_dead"})
 """When such a step fails, what it was to show is not so, and the bench is as it was before."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(Struct, frozen=True):
     """The bench at one moment: on entry to a step or on exit from it.
 
     failed: the step ended early, so that what it was to show has not been shown.
@@ -44,8 +45,7 @@ class Sample:
     elapsed: Interval = NO_TIME
 
 
-@dataclass(frozen=True)
-class Branch:
+class Branch(Struct, frozen=True):
     """Where a path leaves the plan: after which step, why, and its own samples."""
 
     step: Step
@@ -54,8 +54,7 @@ class Branch:
     samples: tuple[Sample, ...]
 
 
-@dataclass(frozen=True)
-class Trace:
+class Trace(Struct, frozen=True, dict=True):
     """Every path of a plan. `main` are the samples of the plan as written."""
 
     plan: Plan

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.bench.electrical.switching import SwitchingLoad
@@ -12,8 +12,7 @@ Load = SetLoad | SwitchingLoad
 """What a set can be as a load."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """A kind of set: the shape of its current, and what such sets draw at their rated voltage [W]."""
 
     shape: Shape

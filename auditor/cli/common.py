@@ -116,16 +116,20 @@ def stop_for_unreadable(error: Unreadable, path: str) -> NoReturn:
 
 
 def quantity(text: str | None, kind: str) -> Interval | None:
-    """A number with its unit, as an option gives it."""
+    """A number with its unit, as an option gives it; never below zero."""
     from auditor.logic.dimension import DIMENSIONS
+    from auditor.logic.interval import Interval
     from auditor.logic.quantity import QuantityError, parse_quantity
 
     if text is None:
         return None
     try:
-        return parse_quantity(text, DIMENSIONS[kind])
+        found = parse_quantity(text, DIMENSIONS[kind])
     except QuantityError as error:
         stop(error.message + (f" Try {error.suggestion}." if error.suggestion else ""))
+    if found.high < 0.0 or -float("inf") < found.low < 0.0:
+        stop(f"`{text}` goes below zero; a {kind} is written by its size.")
+    return Interval(max(found.low, 0.0), found.high)
 
 
 def stop(message: str) -> NoReturn:

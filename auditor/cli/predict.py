@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from auditor.cli.common import Output, PolicyFile, Table, one_plan, quantity, terminal_style, the_cards, write
+from auditor.cli.common import Output, PolicyFile, Table, one_plan, quantity, stop, terminal_style, the_cards, write
 
 if TYPE_CHECKING:
     from auditor.bench.forecast import Row
+    from auditor.logic.interval import Interval
+    from auditor.plan.plan import Plan
 
 
 def predict(
@@ -45,7 +47,7 @@ def predict(
     elif at is None and lamp is None:
         rows = forecast(replay(read))
     else:
-        rows = (at_setting(read, quantity(at, "voltage"), quantity(lamp, "power")),)
+        rows = (at_setting(read, _on_the_scale(read, quantity(at, "voltage")), _a_lamp(quantity(lamp, "power"))),)
     assumed = (*assumptions(read), *taken_for_granted(read))
     style = terminal_style(output)
     match as_:
@@ -56,3 +58,20 @@ def predict(
         case Table.text:
             lines = choice_lines(choices, style) if choose_lamp else table_lines(rows, assumed, style)
     write(lines, output)
+
+
+def _on_the_scale(read: Plan, dial: Interval | None) -> Interval | None:
+    """The setting, where the dial of the bench has it; stops where it has not."""
+    output = read.record(read.dial).output if read.dial is not None else None
+    if dial is not None and read.dial is None:
+        stop("This bench has no dial, so there is nothing to set.")
+    if dial is not None and output is not None and dial.high > output.high:
+        stop(f"The dial of this bench ends at {output.high:g} V.")
+    return dial
+
+
+def _a_lamp(power: Interval | None) -> Interval | None:
+    """The watts, where a lamp can have them; stops where none has."""
+    if power is not None and not 0.0 < power.low <= power.high < float("inf"):
+        stop("A lamp has some watts and not any number of them; write it like `60 W`.")
+    return power

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeVar
 
+from msgspec import Struct
 from pydantic import BaseModel, ValidationError
 
 from auditor.learning.topic import Hazard, HazardFile, Safeguard, SafeguardFile, Term, WordFile
@@ -26,8 +26,7 @@ FILES: tuple[tuple[str, type[BaseModel]], ...] = (
     ("hazards", HazardFile), ("safeguards", SafeguardFile), ("glossary", WordFile))
 
 
-@dataclass(frozen=True)
-class Library:
+class Library(Struct, frozen=True):
     """All topics, in the order of their files."""
 
     hazards: tuple[Hazard, ...]

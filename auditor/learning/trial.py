@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.learning.figures import example_plan
 from auditor.learning.taken_out import TAKEN_OUT
@@ -17,8 +18,7 @@ from auditor.whatif.harm import SHOCK
 from auditor.whatif.safeguards import Through, lets_through
 
 
-@dataclass(frozen=True)
-class Tried:
+class Tried(Struct, frozen=True):
     """A safeguard on a plan. alone: with nothing else against any fault; without: what gets through where it alone is taken
     out; each None where it is not asked for."""
 

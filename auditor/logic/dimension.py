@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from msgspec import Struct
+from msgspec.structs import astuple
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """Exponents over volt, ampere, second, kelvin and metre; all zero is a plain number.
 
     With the volt in place of the kilogram every electrical unit is a short product: W = V A, F = A s/V.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import inf, isclose, isinf, isnan
+
+from msgspec import Struct
 
 from auditor.logic.truth import Truth
 
@@ -14,8 +15,7 @@ this project: far above the rounding of binary arithmetic (1e-16), far below any
 (1e-5)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(Struct, frozen=True):
     """All numbers from `low` to `high`, both included; either end may be infinite.
 
     Raises ValueError when an end is not a number or the ends are reversed.

@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
+
+from msgspec import Struct
 
 from auditor.logic.dimension import Dimension
 
 _LONGEST_COMPARED = 100  # a longer name resembles nothing, and comparing it takes long
 
 
-@dataclass(frozen=True, slots=True)
-class TruthKind:
+class TruthKind(Struct, frozen=True):
     """True, false, or not stated."""
 
     def __str__(self) -> str:
         return "true or false"
 
 
-@dataclass(frozen=True, slots=True)
-class NumberKind:
+class NumberKind(Struct, frozen=True):
     """A range of numbers of one dimension."""
 
     dimension: Dimension
@@ -29,8 +28,7 @@ class NumberKind:
         return str(self.dimension)
 
 
-@dataclass(frozen=True, slots=True)
-class WordKind:
+class WordKind(Struct, frozen=True):
     """One of a few words, which are the only ones that the fact can be."""
 
     words: tuple[str, ...]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from functools import cached_property
 from sys import intern
+
+from msgspec import Struct
 
 from auditor.logic.dimension import Dimension
 from auditor.logic.interval import Interval
@@ -12,21 +14,26 @@ from auditor.logic.kinds import TRUTH, Kind, NumberKind
 from auditor.logic.units import base_unit
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
-    """A part of a formula, from `column` (1-based) of its text on.
+class Node(Struct, frozen=True, dict=True):
+    """A part of a formula, from `column` (1-based) of its text on; where it stands makes no difference between nodes."""
 
-    `canonical` spells it one way, whatever way it was written, and reads back as an equal node.
-    `height` counts the nodes on the longest way down, this one included.
-    """
+    column: int
 
-    column: int = field(compare=False)
-    canonical: str = field(init=False, compare=False, repr=False)
-    height: int = field(init=False, compare=False, repr=False)
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and self.canonical == other.canonical
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "canonical", intern(self._spelled()))
-        object.__setattr__(self, "height", 1 + max((child.height for child in self.children), default=0))
+    def __hash__(self) -> int:
+        return hash(self.canonical)
+
+    @cached_property
+    def canonical(self) -> str:
+        """Its text, spelled one way whatever way it was written; it reads back as an equal node."""
+        return intern(self._spelled())
+
+    @cached_property
+    def height(self) -> int:
+        """How many nodes there are on the longest way down, this one included."""
+        return 1 + max((child.height for child in self.children), default=0)
 
     @property
     def children(self) -> tuple[Node, ...]:
@@ -42,8 +49,7 @@ class Node:
         raise NotImplementedError
 
 
-@dataclass(frozen=True, slots=True)
-class Fact(Node):
+class Fact(Node, frozen=True):
     """A fact, by its name."""
 
     name: str
@@ -57,8 +63,7 @@ class Fact(Node):
         return self.name
 
 
-@dataclass(frozen=True, slots=True)
-class Number(Node):
+class Number(Node, frozen=True):
     """A number written out, in base units."""
 
     value: float
@@ -77,8 +82,7 @@ class Number(Node):
         return f"{repr(self.value).removesuffix('.0')} {base_unit(self.dimension)}".rstrip()
 
 
-@dataclass(frozen=True, slots=True)
-class Negative(Node):
+class Negative(Node, frozen=True):
     """A number with its sign changed."""
 
     operand: Node
@@ -95,8 +99,7 @@ class Negative(Node):
         return f"(-{self.operand.canonical})"
 
 
-@dataclass(frozen=True, slots=True)
-class Arithmetic(Node):
+class Arithmetic(Node, frozen=True):
     """Two numbers joined by `+`, `-`, `*` or `/`; `dimension` is that of the result."""
 
     operator: str
@@ -116,8 +119,7 @@ class Arithmetic(Node):
         return f"({self.left.canonical} {self.operator} {self.right.canonical})"
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison(Node):
+class Comparison(Node, frozen=True):
     """Two numbers of one dimension compared by `<=`, `<`, `>=` or `>`."""
 
     operator: str
@@ -132,8 +134,7 @@ class Comparison(Node):
         return f"({self.left.canonical} {self.operator} {self.right.canonical})"
 
 
-@dataclass(frozen=True, slots=True)
-class IsWord(Node):
+class IsWord(Node, frozen=True):
     """A fact is one of some words."""
 
     fact: Fact
@@ -148,8 +149,7 @@ class IsWord(Node):
         return f"({self.fact.name} is {quoted if len(self.words) == 1 else f'one of ({quoted})'})"
 
 
-@dataclass(frozen=True, slots=True)
-class SameWord(Node):
+class SameWord(Node, frozen=True):
     """Two facts are the same word."""
 
     left: Fact
@@ -163,8 +163,7 @@ class SameWord(Node):
         return f"({self.left.name} is {self.right.name})"
 
 
-@dataclass(frozen=True, slots=True)
-class Not(Node):
+class Not(Node, frozen=True):
     """Negation."""
 
     operand: Node
@@ -177,8 +176,7 @@ class Not(Node):
         return f"(not {self.operand.canonical})"
 
 
-@dataclass(frozen=True, slots=True)
-class And(Node):
+class And(Node, frozen=True):
     """Conjunction of two or more."""
 
     operands: tuple[Node, ...]
@@ -191,8 +189,7 @@ class And(Node):
         return f"({' and '.join(operand.canonical for operand in self.operands)})"
 
 
-@dataclass(frozen=True, slots=True)
-class Or(Node):
+class Or(Node, frozen=True):
     """Disjunction of two or more."""
 
     operands: tuple[Node, ...]
@@ -205,8 +202,7 @@ class Or(Node):
         return f"({' or '.join(operand.canonical for operand in self.operands)})"
 
 
-@dataclass(frozen=True, slots=True)
-class Implies(Node):
+class Implies(Node, frozen=True):
     """Where `left` holds, `right` holds."""
 
     left: Node
@@ -220,8 +216,7 @@ class Implies(Node):
         return f"({self.left.canonical} -> {self.right.canonical})"
 
 
-@dataclass(frozen=True, slots=True)
-class Stated(Node):
+class Stated(Node, frozen=True):
     """Whether a fact is stated: never itself unknown."""
 
     fact: Fact
@@ -234,8 +229,7 @@ class Stated(Node):
         return f"stated({self.fact.name})"
 
 
-@dataclass(frozen=True, slots=True)
-class Temporal(Node):
+class Temporal(Node, frozen=True):
     """An operator of time (see operators.py) on one or two formulas, with its bound in time if it has one."""
 
     operator: str
@@ -253,8 +247,7 @@ class Temporal(Node):
         return f"{self.operator}({', '.join(parts)})"
 
 
-@dataclass(frozen=True, slots=True)
-class Expression:
+class Expression(Struct, frozen=True):
     """A formula that has been read and checked: `text` as written, and its outermost part."""
 
     text: str

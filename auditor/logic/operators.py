@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 
 class Bound(Enum):
@@ -14,8 +15,7 @@ class Bound(Enum):
     DURATION = "required, as the last operand"
 
 
-@dataclass(frozen=True, slots=True)
-class Operator:
+class Operator(Struct, frozen=True):
     """`signs` has one entry for each formula: 1 when making it true can only help, -1 when it can only hurt,
     0 when it may do either; `bound_sign` says the same of a longer bound. `form` shows how it is written."""
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import accumulate
-from math import inf, isinf
+from math import inf
+
+from msgspec import Struct
 
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -25,8 +27,7 @@ Signals = Mapping[str, Series]
 """Every fact by name. A name that is absent is not stated anywhere."""
 
 
-@dataclass(frozen=True, slots=True)
-class Timeline:
+class Timeline(Struct, frozen=True, dict=True):
     """Several paths, each a complete finite trace of its own; sample i is bit i of every mask.
 
     `lengths` counts the samples of each path, path 0 (the main one) first; each is at least 1.
@@ -36,36 +37,49 @@ class Timeline:
 
     lengths: tuple[int, ...]
     gaps: tuple[Interval, ...]
-    all: int = field(init=False, repr=False, compare=False)
-    starts: int = field(init=False, repr=False, compare=False)
-    ends: int = field(init=False, repr=False, compare=False)
-    _firsts: tuple[int, ...] = field(init=False, repr=False, compare=False)
-    _lows: tuple[float, ...] = field(init=False, repr=False, compare=False)
-    _highs: tuple[float, ...] = field(init=False, repr=False, compare=False)
-    _unbounded: tuple[int, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        firsts = tuple(accumulate(self.lengths, initial=0))
         if not self.lengths or min(self.lengths) < 1:
             raise ValueError("a timeline needs a path, and every path a sample")
-        if len(self.gaps) != firsts[-1]:
-            raise ValueError(f"{firsts[-1]} samples need as many gaps, not {len(self.gaps)}")
-        lows, highs = [gap.low for gap in self.gaps], [gap.high for gap in self.gaps]
+        *firsts, count = self._firsts
+        if len(self.gaps) != count:
+            raise ValueError(f"{count} samples need as many gaps, not {len(self.gaps)}")
+        lows = [gap.low for gap in self.gaps]
         if min(lows) < 0 or max(lows) == inf:
             raise ValueError("time does not run backwards: every gap starts at a finite number from 0 up")
-        if any(self.gaps[first] != Interval.exactly(0) for first in firsts[:-1]):
+        if any(self.gaps[first] != Interval.exactly(0) for first in firsts):
             raise ValueError("no time has passed before the first sample of a path")
-        derived = {
-            "all": (1 << firsts[-1]) - 1,
-            "starts": sum(1 << first for first in firsts[:-1]),
-            "ends": sum(1 << first - 1 for first in firsts[1:]),
-            "_firsts": firsts,
-            "_lows": tuple(accumulate(lows)),
-            "_highs": tuple(accumulate(0.0 if high == inf else high for high in highs)),
-            "_unbounded": tuple(accumulate(map(isinf, highs), initial=0))[1:],
-        }
-        for name, value in derived.items():
-            object.__setattr__(self, name, value)
+
+    @cached_property
+    def all(self) -> int:
+        """The mask of all samples."""
+        return (1 << self._firsts[-1]) - 1
+
+    @cached_property
+    def starts(self) -> int:
+        """The mask of the first sample of every path."""
+        return sum(1 << first for first in self._firsts[:-1])
+
+    @cached_property
+    def ends(self) -> int:
+        """The mask of the last sample of every path."""
+        return sum(1 << first - 1 for first in self._firsts[1:])
+
+    @cached_property
+    def _firsts(self) -> tuple[int, ...]:
+        return tuple(accumulate(self.lengths, initial=0))
+
+    @cached_property
+    def _lows(self) -> tuple[float, ...]:
+        return tuple(accumulate(gap.low for gap in self.gaps))
+
+    @cached_property
+    def _highs(self) -> tuple[float, ...]:
+        return tuple(accumulate(0.0 if gap.high == inf else gap.high for gap in self.gaps))
+
+    @cached_property
+    def _unbounded(self) -> tuple[int, ...]:
+        return tuple(accumulate(gap.high == inf for gap in self.gaps))
 
     def path_of(self, sample: int) -> int:
         """The number of the path that the sample belongs to."""
@@ -89,8 +103,7 @@ class Timeline:
         return Interval(low, max(low, high))  # rounding may put equal sums in the wrong order
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A formula over all samples: where it is certainly true, and where possibly (not certainly false)."""
 
     certain: int

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 LONGEST = 2000
 """Characters that an expression may have."""
@@ -34,8 +35,7 @@ class ExpressionError(ValueError):
         self.suggestion = suggestion
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(Struct, frozen=True):
     """A piece of text; `sort` is number, name, quoted, sign, or end."""
 
     sort: str

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from auditor.logic.dimension import DIMENSIONS, Dimension
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A spelling of a unit; one of it is `scale` base units of its dimension."""
 
     spelling: str

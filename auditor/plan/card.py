@@ -10,8 +10,9 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
@@ -34,8 +35,7 @@ def no_cards(file: str) -> bytes | None:
     return None
 
 
-@dataclass(frozen=True)
-class Card:
+class Card(Struct, frozen=True):
     """A card as read. fingerprint: the first twelve digits of the SHA-256 of its file."""
 
     name: str

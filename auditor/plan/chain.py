@@ -16,6 +16,7 @@ from auditor.plan.values import (
     MadeForVolts,
     Names,
     OneOrSeveralWatts,
+    Said,
     Seconds,
     Text,
     Volts,
@@ -242,9 +243,9 @@ class Header(Record):
 class AcceptedRisk(Record):
     """A finding set aside on purpose: which rule, why, by whom, since when, until when."""
 
-    rule: Text
-    reason: Text
-    by: Text
+    rule: Said
+    reason: Said
+    by: Said
     on: Day | None = None
     until: Day
 
@@ -252,9 +253,9 @@ class AcceptedRisk(Record):
 class SignOff(Record):
     """Who reviewed the plan, on which day, and the fingerprint of what was reviewed, as a report prints it."""
 
-    by: Text
+    by: Said
     on: Day
-    fingerprint: Text
+    fingerprint: Said
 
 
 AGAIN = ("only after the cause is found", "never")

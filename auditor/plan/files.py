@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path as FilePath
+
+from msgspec import Struct
 
 from auditor.plan.card import ENDING
 from auditor.plan.plan import Plan
@@ -27,8 +28,7 @@ def is_policy(name: str) -> bool:
     return name == POLICY or name.endswith(POLICY_ENDING)
 
 
-@dataclass(frozen=True, slots=True)
-class PlanText:
+class PlanText(Struct, frozen=True):
     """The text of one plan, or why there is none: where it came from and where on the page it begins.
 
     cards: a folder in which bench cards lie, beside those that lie with the plan.

@@ -32,6 +32,7 @@ UNITS_IN_WORDS = {
 }
 NOT_STATED: Schema = {"$ref": "#/$defs/not_stated"}
 TEXT: Schema = {"type": ["string", "number", "boolean"]}
+SAID: Schema = {**TEXT, "pattern": r"\S"}
 YES_NO: Schema = {"enum": ["yes", "no", True, False, "true", "false", "on", "off"]}
 DAY: Schema = {"type": "string", "pattern": r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$", "format": "date", "examples": ["2027-03-01"]}
 OTHER_TYPES: dict[str, list[Any]] = {"on": [True], "yes": [True], "off": [False], "no": [False]}
@@ -102,7 +103,8 @@ EXPECTATION: Schema = {"anyOf": [
     {"type": "object", "additionalProperties": TEXT, "description": "Several readings, each by its name."}]}
 
 BY_FUNCTION: dict[Callable[..., Any], Schema] = {
-    values._yes_or_no: YES_NO, values._plain_text: TEXT, values._texts: _one_or_more(TEXT), values._date: DAY,
+    values._yes_or_no: YES_NO, values._plain_text: TEXT, values._some_words: SAID, values._texts: _one_or_more(TEXT),
+    values._date: DAY,
     steps._resistor: RESISTOR, steps._until: UNTIL, steps._expectation: EXPECTATION,
     steps._anything: {"anyOf": [{"enum": ["stop"]}, {"$ref": "#/$defs/branch"}]},
 }

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from auditor.plan.place import Place
 
@@ -12,8 +13,7 @@ LINE_BREAK = re.compile(r"\r\n|\r|\n")
 """The line breaks of YAML 1.2.2, section 5.4, which are those of CommonMark too."""
 
 
-@dataclass(slots=True)
-class Lines:
+class Lines(Struct):
     """A text and where its lines begin, on the page that it was taken from."""
 
     text: str

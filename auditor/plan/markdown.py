@@ -9,7 +9,7 @@ word of its info string has to be `procedure`. A block that is never closed runs
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.plan.lines import LINE_BREAK
 
@@ -17,8 +17,7 @@ WORD = "procedure"
 """First word of the info string of a block that is read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """The text of one block, and where it stands on its page."""
 
     text: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 Data: TypeAlias = str | list["Data"] | dict[str, "Data"] | None
 """A document as plain data. Every scalar is text, or None where nothing is written."""
@@ -12,8 +13,7 @@ Path = tuple[str | int, ...]
 """The keys and the list positions (counted from 0) that lead from the whole document to one value in it."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """A stretch of text, from its first character to just after its last.
 
     Lines and columns count from 1. Columns count code points, so a tab or an accented letter is one. An empty

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
+
+from msgspec import Struct, field
 
 from auditor.plan.card import Card, leads_somewhere
 from auditor.plan.chain import DIALS, AcceptedRisk, Bench, Header, Mains, SignOff
@@ -15,8 +16,7 @@ from auditor.plan.steps import Step
 from auditor.plan.yaml_text import Document
 
 
-@dataclass(frozen=True)
-class Element:
+class Element(Struct, frozen=True):
     """One element of the chain: its kind, what is stated of it, and its place in the list."""
 
     kind: str
@@ -24,8 +24,7 @@ class Element:
     index: int
 
 
-@dataclass(frozen=True)
-class Source:
+class Source(Struct, frozen=True):
     """The text of a plan and the way back from a path in the tidied plan to a place in that text."""
 
     document: Document
@@ -55,8 +54,7 @@ class Source:
         return leads_somewhere(self.data, path)
 
 
-@dataclass(frozen=True)
-class Plan:
+class Plan(Struct, frozen=True, dict=True):
     """A procedure, read and checked, with its staged steps expanded.
 
     stop_then, every `otherwise`: the steps of the branches. `None` where the plan has no such part.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from auditor.plan.card import SHARED_PARTS, Card, Finder, find_card, merged, no_cards
 from auditor.plan.chain import ELEMENTS, AcceptedRisk, Bench, Header, Mains, SignOff, StopRule

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from math import isinf
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from auditor.plan.nearest import nearest
@@ -27,8 +28,7 @@ MOST_READ = 4000
 """Steps read from one plan, those of branches and called sequences counted each time: a bound on the work."""
 
 
-@dataclass(frozen=True)
-class StepReader:
+class StepReader(Struct, frozen=True):
     """Reads lists of steps.
 
     names: instruments and filter capacitors; capacitors: filter and line capacitors, as places to measure at.

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
+from msgspec import Struct, field
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from auditor.plan.card import Card
@@ -17,8 +18,7 @@ from auditor.plan.refusals import refusals
 R = TypeVar("R", bound=Record)
 
 
-@dataclass
-class Reading:
+class Reading(Struct):
     """A plan being read: where its parts stand, the problems found so far, and how many steps were read."""
 
     source: Source

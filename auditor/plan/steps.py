@@ -1,9 +1,9 @@
 """One step of a plan, as written, and the stages that a `raise` stands for."""
 
 import re
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
+from msgspec import Struct
 from pydantic import Field, PlainValidator
 from pydantic_core import PydanticCustomError
 
@@ -42,8 +42,7 @@ def _leaves_something_out(passes: Interval) -> bool:
     return passes.low > 0 or passes.high < BEYOND_ANY_METER
 
 
-@dataclass(frozen=True)
-class Expectation:
+class Expectation(Struct, frozen=True):
     """What a step should show: a quantity, words, `predicted`, or a reading by name."""
 
     text: str
@@ -60,16 +59,14 @@ class Expectation:
         return any(isinstance(value, str) or _leaves_something_out(value[1]) for value in criteria)
 
 
-@dataclass(frozen=True)
-class Resistor:
+class Resistor(Struct, frozen=True):
     """The tool for discharging: `10 kohm 10 W`."""
 
     resistance: Interval
     power: Interval | None
 
 
-@dataclass(frozen=True)
-class Until:
+class Until(Struct, frozen=True):
     """A hold that ends with a reading, and its upper bound in time [s]."""
 
     reading: str

@@ -7,11 +7,11 @@ The reader hands over every scalar as text; these types decide what the text mea
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date
 from math import inf
 from typing import Annotated, Any
 
+from msgspec import Struct
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, PlainValidator
 from pydantic_core import PydanticCustomError, core_schema
 
@@ -38,7 +38,7 @@ def text_of(value: Any, expected: str) -> str:
     return value.strip()
 
 
-class _Validated:
+class _Validated(Struct, frozen=True):
     """Base of the annotations below: a value is what `read` makes of its text."""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
@@ -54,8 +54,7 @@ class _Validated:
         raise NotImplementedError
 
 
-@dataclass(frozen=True)
-class Quantity(_Validated):
+class Quantity(_Validated, frozen=True):
     """A number with a unit of one kind, or a range of such: `60 V`, `35..50 W`, `20 kohm..`, `..2 mA`.
 
     None of them is below zero, so `..2 mA` is 0 to 2 mA.
@@ -80,8 +79,7 @@ class Quantity(_Validated):
         return f"A {self.kind}, for example `{self.example}`; ranges such as `a..b`, `a..` and `..b` are allowed."
 
 
-@dataclass(frozen=True)
-class QuantityAboveZero(Quantity):
+class QuantityAboveZero(Quantity, frozen=True):
     """Such a quantity of which zero is none: there are no mains of 0 V, nor is anything made for them."""
 
     def read(self, value: Any) -> Interval:
@@ -91,8 +89,7 @@ class QuantityAboveZero(Quantity):
         return found
 
 
-@dataclass(frozen=True)
-class QuantityNotZero(Quantity):
+class QuantityNotZero(Quantity, frozen=True):
     """Such a quantity of something that is there: its size may not be known down to zero, but it is not zero."""
 
     def read(self, value: Any) -> Interval:
@@ -103,8 +100,7 @@ class QuantityNotZero(Quantity):
         return found
 
 
-@dataclass(frozen=True)
-class QuantityOrNone(Quantity):
+class QuantityOrNone(Quantity, frozen=True):
     """Such a quantity as a ceiling, or `none` where there is no such ceiling: that is read as above every number."""
 
     def read(self, value: Any) -> Interval:
@@ -116,8 +112,7 @@ class QuantityOrNone(Quantity):
         return f"{super().described()} Or `none`."
 
 
-@dataclass(frozen=True)
-class OneOrSeveral(Quantity):
+class OneOrSeveral(Quantity, frozen=True):
     """Such a quantity, or a list of them, one for each of several things."""
 
     most: int = 4
@@ -145,8 +140,7 @@ Farads = Annotated[Interval, QuantityNotZero("capacitance", "40 uF")]
 Seconds = Annotated[Interval, Quantity("time", "5 min")]
 
 
-@dataclass(frozen=True)
-class AnyQuantity(_Validated):
+class AnyQuantity(_Validated, frozen=True):
     """A quantity of whichever of these kinds its unit belongs to; kept with its kind."""
 
     kinds: tuple[str, ...]
@@ -166,8 +160,7 @@ class AnyQuantity(_Validated):
         return f"A quantity: {', '.join(self.kinds)}."
 
 
-@dataclass(frozen=True)
-class Word(_Validated):
+class Word(_Validated, frozen=True):
     """One word, or a few, out of a list."""
 
     words: tuple[str, ...]
@@ -183,8 +176,7 @@ class Word(_Validated):
         return f"One of {listed(self.words)}; left out or `unknown` where it is not known."
 
 
-@dataclass(frozen=True)
-class Words(_Validated):
+class Words(_Validated, frozen=True):
     """Several words out of a list, each once; `none` is none of them."""
 
     words: tuple[str, ...]
@@ -220,6 +212,13 @@ def _plain_text(value: Any) -> str:
     return text_of(value, "some words")
 
 
+def _some_words(value: Any) -> str:
+    text = text_of(value, "some words")
+    if not text:
+        raise wrong("this is empty, and whoever reads the plan later has to know it")
+    return text
+
+
 def _texts(value: Any) -> tuple[str, ...]:
     items = value if isinstance(value, list) else [value]
     return tuple(text_of(item, "a name") for item in items)
@@ -237,5 +236,7 @@ def _date(value: Any) -> date:
 
 YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Text = Annotated[str, PlainValidator(_plain_text)]
+Said = Annotated[str, PlainValidator(_some_words)]
+"""A text that is not empty."""
 Names = Annotated[tuple[str, ...], PlainValidator(_texts)]
 Day = Annotated[date, PlainValidator(_date)]

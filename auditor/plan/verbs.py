@@ -5,7 +5,9 @@ One step is one mapping with one verb. What belongs to the step may stand beside
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from functools import cached_property
+
+from msgspec import Struct
 
 INSPECTED = ("cord", "plug", "inside", "fuse", "capacitors", "lamp", "limiter", "wiring", "loose metal", "switch",
              "interlock", "mechanism", "leads", "power supply", "tubes", "mains selector", "resistor cord", "dial lamp",
@@ -33,8 +35,7 @@ READINGS = ("set_voltage", "dial", "current", "lamp", "B+", "temperature", "smel
 COMMON = ("hold", "until", "read", "expect", "otherwise", "stop_if", "attended", "note", "takes")
 
 
-@dataclass(frozen=True)
-class Verb:
+class Verb(Struct, frozen=True, dict=True):
     """How a verb is written.
 
     main: the field that the verb's own value fills (`set_dial: 0 V` fills `to`); None where it has no value.
@@ -49,11 +50,12 @@ class Verb:
     may: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
     names: bool = False
-    fields: frozenset[str] = field(init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def fields(self) -> frozenset[str]:
+        """Every field that a step with this verb may have."""
         own = {self.main} if self.main else set()
-        object.__setattr__(self, "fields", frozenset({*own, *self.needs, *self.may, *COMMON}))
+        return frozenset({*own, *self.needs, *self.may, *COMMON})
 
 
 VERBS: dict[str, Verb] = {

@@ -7,11 +7,11 @@ part that both have.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Complaint:
+class Complaint(Struct, frozen=True):
     """How one kind of syntax error is told."""
 
     heard: re.Pattern[str]

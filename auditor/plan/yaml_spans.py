@@ -6,8 +6,9 @@ Nothing is computed until it is asked for: most documents are read without a pro
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.plan.place import Data
 
@@ -16,8 +17,7 @@ _COMMENT = re.compile(r"(?:^|(?<=\s))#[^\r\n]*")
 _BLANK_OR_COMMENT = re.compile(r"(?:\s|#[^\r\n]*)*")
 
 
-@dataclass(slots=True)
-class Node:
+class Node(Struct):
     """One value, with what is needed to say where it stands."""
 
     data: Data

@@ -8,8 +8,10 @@ keys and anything without a bound are refused.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.plan.lines import Lines
 from auditor.plan.place import Data, Path, Place
@@ -28,14 +30,13 @@ _DIRECTIVE = re.compile(r"(?:^|(?<=[\r\n]))%(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")
 _END = re.compile(r"(?:^|(?<=[\r\n]))\.\.\.(?=\s|\Z)")
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(Struct, frozen=True):
     """One YAML document: its data, its text (without a byte order mark), and where everything stands."""
 
     data: Data
     text: str
-    _lines: Lines = field(repr=False, compare=False)
-    _root: Node | None = field(repr=False, compare=False)
+    _lines: Lines
+    _root: Node | None
 
     def place(self, path: Path, *, key: bool = False) -> Place:
         """Where the value at a path stands, or its key.

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 T = TypeVar("T")
 BLANK = "-"
 
 
-@dataclass(frozen=True)
-class Column(Generic[T]):
+class Column(Struct, Generic[T], frozen=True):
     """A column: its heading, what stands in it, and how that is said below the row where it finds no room."""
 
     heading: str
@@ -19,8 +19,7 @@ class Column(Generic[T]):
     below: str = "{}"
 
 
-@dataclass(frozen=True)
-class Table(Generic[T]):
+class Table(Struct, Generic[T], frozen=True):
     """The columns that find room, how wide each is, and those that do not."""
 
     columns: tuple[Column[T], ...]

@@ -62,6 +62,8 @@ def earlier_report(source: bytes) -> Earlier:
     except json.JSONDecodeError as error:
         place = Place(error.lineno, error.colno, error.lineno, error.colno)
         raise _refused("this is no JSON, or it is cut off here", place) from None
+    except ValueError:
+        raise _refused("this has a number in it that no report has") from None
     except RecursionError:
         raise _refused("this is nested too deep to be a report") from None
     try:

@@ -6,8 +6,9 @@ Whoever writes a report lays this out and computes nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from auditor.bench.described import taken_for_granted
 from auditor.bench.facts import replayed
@@ -32,8 +33,7 @@ SAID_OF = {"isolation": "isolating_transformer", "bench": "outlet"}
 """What such an object means where it is no element itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """A step as written, with its stages apart: what is read at its end, and when that is at the soonest [s]."""
 
     row: Row
@@ -42,8 +42,7 @@ class Moment:
     ends: float
 
 
-@dataclass(frozen=True, slots=True)
-class Numbered:
+class Numbered(Struct, frozen=True):
     """A finding with the number that it has in the report; the first line of the plan that it is about; the place in the
     chain of the element that it is about or that its step works on, None where there is none."""
 
@@ -53,8 +52,7 @@ class Numbered:
     element: int | None
 
 
-@dataclass(frozen=True)
-class Result:
+class Result(Struct, frozen=True, dict=True):
     """Everything about one plan that was asked for.
 
     moments: the plan as written, in order; faults: None where there is nothing to play them through, or where they were

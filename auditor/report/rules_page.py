@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from auditor.report.commonmark import code, link, plain, table
 from auditor.report.notice import CAUTIONS
@@ -20,8 +21,7 @@ TAKEN = ("What is taken from each document, and the rules and limits that serve 
          "covered.")
 
 
-@dataclass(slots=True)
-class Clause:
+class Clause(Struct):
     """A clause of a document with all that is taken from it."""
 
     notes: dict[str, None] = field(default_factory=dict)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 COLOURS = {"DANGER": "196", "WARNING": "208", "CAUTION": "220", "NOTICE": "33"}
 """The safety colours of ANSI Z535.1 (red, orange, yellow, blue) in the 256-colour palette of terminals."""
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """How to set text: the width in columns, and whether colour may be used."""
 
     width: int = 88

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
+
+from msgspec import Struct
 
 from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
@@ -31,8 +32,7 @@ NOTHING_TELLS = "nothing tells it from a healthy set"
 LOOKED_FOR = {True: "the plan looks for that here, and stops", False: "the plan does not say to look for that and stop"}
 
 
-@dataclass(frozen=True)
-class Meter:
+class Meter(Struct, frozen=True):
     """A reading that may tell a fault. element: what of the chain shows it, nothing where any meter may; shows: how it is
     said; unseen: how where no meter shows it; kind: what it is a quantity of; signs: how a sign of it begins."""
 

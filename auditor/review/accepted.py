@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.plan.chain import AcceptedRisk
 from auditor.plan.nearest import nearest
@@ -18,8 +20,7 @@ from auditor.rulebook.rule import SIGNAL_WORDS, Rule, Rulebook
 DAY = 86400.0
 
 
-@dataclass(frozen=True, slots=True)
-class SetApart:
+class SetApart(Struct, frozen=True):
     """The findings that a plan accepts, those that stand, and what is to be said of acceptances that no finding needs."""
 
     accepted: tuple[Accepted, ...]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.plan import Plan
@@ -13,8 +14,7 @@ from auditor.review.finding import Audit, Outcome, Verdict
 from auditor.review.run import Reviewed, Summary, summed_up
 
 
-@dataclass(frozen=True, slots=True)
-class RiskAccepted:
+class RiskAccepted(Struct, frozen=True):
     """A risk that a plan accepts, and the last day on which it does."""
 
     rule: str
@@ -23,8 +23,7 @@ class RiskAccepted:
     until: str
 
 
-@dataclass(frozen=True, slots=True)
-class SignedOff:
+class SignedOff(Struct, frozen=True):
     """Who signed the plan off on which day, and whether what was signed is what stands there now."""
 
     by: str
@@ -32,8 +31,7 @@ class SignedOff:
     unchanged: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One plan of an index.
 
     kind: which kind of set it is for, None where it does not say. verdict: None where the plan could not be read, and then

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from auditor.plan.place import Path, Place
 from auditor.plan.plan import Plan
@@ -28,8 +29,7 @@ class Verdict(Enum):
     NOTHING_TO_REVIEW = "nothing to review"
 
 
-@dataclass(frozen=True, slots=True)
-class Missing:
+class Missing(Struct, frozen=True):
     """A fact that the plan does not state and that would decide an outcome.
 
     path: where it belongs in the plan, as the author would write it; line: what to add; asks: the question.
@@ -41,8 +41,7 @@ class Missing:
     place: Place | None
 
 
-@dataclass(frozen=True, slots=True)
-class Since:
+class Since(Struct, frozen=True):
     """How a finding stands to an earlier report. why: what made it new; None where it was there."""
 
     why: str | None = None
@@ -52,8 +51,7 @@ class Since:
         return self.why is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """One rule that is not kept, or that cannot be told.
 
     step, step_words: the step as the author counts it, None where the finding is about the whole plan.
@@ -87,16 +85,14 @@ class Finding:
     since: Since | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """A missing fact with the rules that it would decide."""
 
     missing: Missing
     rules: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
+class Accepted(Struct, frozen=True):
     """A finding that the plan sets aside on purpose, until a day."""
 
     finding: Finding
@@ -105,8 +101,7 @@ class Accepted:
     until: str
 
 
-@dataclass(frozen=True)
-class Audit:
+class Audit(Struct, frozen=True):
     """Everything that was found out about one plan.
 
     outcomes: for every rule in force what it came to; findings: most serious first.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 from math import prod
+
+from msgspec import Struct
 
 from auditor.bench.fact import Item, Value
 from auditor.bench.facts import FACTS, ITEM_KINDS, Facts, Replayed
@@ -22,8 +23,7 @@ MOST_TRIALS = 24
 OUTCOME = {Truth.TRUE: Outcome.KEPT, Truth.FALSE: Outcome.BROKEN, Truth.UNKNOWN: Outcome.UNDETERMINED}
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(Struct, frozen=True):
     """What a rule comes to for one item, or for the plan where the rule speaks of none.
 
     path: the first path on which it is not kept, 0 the plan as written.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path as FilePath
+
+from msgspec import Struct
 
 from auditor.plan.files import is_policy
 from auditor.plan.problems import Problem, Unreadable
@@ -19,8 +20,7 @@ A_POLICY = re.compile(rb"^policy:", re.MULTILINE)
 """How a policy under any other name is told from a file of rules."""
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(Struct, frozen=True):
     """An example that does not come to what it says, or cannot be read."""
 
     rule: str
@@ -28,8 +28,7 @@ class Failure:
     message: str
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """What proving came to."""
 
     rules: int

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.facts import FACTS
 from auditor.logic.nodes import names_in
@@ -24,8 +26,7 @@ CARD_ALONE = ("This is a bench card by itself, played with a bare attempt to giv
               "of bench, people and stop conditions alone were looked at. Each plan that names the card is audited with it.")
 
 
-@dataclass(frozen=True, slots=True)
-class Gone:
+class Gone(Struct, frozen=True):
     """A finding of an earlier report that is no longer there."""
 
     rule: str
@@ -35,8 +36,7 @@ class Gone:
     message: str
 
 
-@dataclass(frozen=True)
-class Reviewed:
+class Reviewed(Struct, frozen=True):
     """One plan that was asked for: what the audit says of it, or why it could not be read.
 
     gone, was_idle: what an earlier report had that is gone, None where none was given, and whether the plan had nothing
@@ -51,8 +51,7 @@ class Reviewed:
     was_idle: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
+class Summary(Struct, frozen=True):
     """All plans together. exit_status: 2 if anything could not be used, 1 if something counts, else 0.
 
     new: of the findings those that an earlier report had not, None where none was given; gone: those that it had.

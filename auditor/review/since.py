@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from posixpath import normpath
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.plan.fingerprint import plan_fingerprint
 from auditor.review.finding import Audit, Finding, Since
@@ -13,8 +15,7 @@ from auditor.rulebook.fingerprint import rule_fingerprints
 from auditor.rulebook.rule import SIGNAL_WORDS, Rule, Rulebook
 
 
-@dataclass(frozen=True, slots=True)
-class EarlierPlan:
+class EarlierPlan(Struct, frozen=True):
     """One plan of an earlier report: its fingerprint, its findings, and the fingerprints of those it had accepted.
 
     findings: as they would be told if they are gone, each with all its fingerprints.
@@ -28,8 +29,7 @@ class EarlierPlan:
     accepted: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Earlier:
+class Earlier(Struct, frozen=True):
     """An earlier report: the fingerprints of the rules then in force, and the plans."""
 
     rules: dict[str, str]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.rulebook.examples import USUAL_BASE, changes_of, example
 from auditor.rulebook.rule import Rule, Rulebook
@@ -22,8 +23,7 @@ POWERING = ("- {plug_in: ", "- {set_dial: ", "- {raise: ", "- {bring_set_to: ", 
 FAR = 10
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line of a plan. under: the keys above it, from the outermost; same: whether it stands in both plans, and is shown
     only to tell the place."""
 
@@ -32,8 +32,7 @@ class Line:
     same: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class BeforeAndAfter:
+class BeforeAndAfter(Struct, frozen=True):
     """title: of the plan. before: lines with which the rule is broken; after: with which it is kept. Either may be empty."""
 
     title: str

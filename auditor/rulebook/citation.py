@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 UNPUBLISHED = ("common practice", "calculated", "from memory")
 """Sources that are no document."""
@@ -13,8 +14,7 @@ MANNERS = ("as quoted elsewhere", "by analogy")
 CLAUSE_AND_NOTE = re.compile(r"(.*?)(?: \((.*)\))?")
 
 
-@dataclass(frozen=True, slots=True)
-class Citation:
+class Citation(Struct, frozen=True):
     """A source taken apart.
 
     document: as the list of documents writes it, or one of UNPUBLISHED; clause: where in it, empty for the whole; note: what

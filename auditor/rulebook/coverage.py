@@ -1,8 +1,9 @@
 """What the trade and the published sources ask for, item by item, and what becomes of it: data beside the rules."""
 
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.plan.record import Record
 from auditor.plan.values import Names, Text
@@ -26,8 +27,7 @@ class Group(Record):
     items: tuple[Item, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Coverage:
+class Coverage(Struct, frozen=True):
     """The documents that sources may name, and the practice of the trade."""
 
     documents: tuple[str, ...]

@@ -8,11 +8,15 @@ Whatever asks for less than before carries a reason, and every report prints it.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path as FilePath
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from auditor.plan.files import POLICY
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.problems import Problem
@@ -38,8 +42,7 @@ def under(rulebook: Rulebook, file: str) -> Rulebook:
     return state.rulebook_in_force(policies)
 
 
-@dataclass
-class _State:
+class _State(Struct):
     """What is in force after some of the policies.
 
     strictest_bar: the lowest signal word that ever failed; reasons: for what asks for less, by what it is about.
@@ -60,7 +63,7 @@ class _State:
         policy = Policy(
             policies[-1].file, policies[-1].text.policy, tuple(read.file for read in policies), self.fails_from,
             self.accepting, frozenset(name for rule in left for name in (rule.name, *rule.text.formerly)),
-            tuple(self._weakens()), self.cards)
+            (*_passed_over(policies), *self._weakens()), self.cards)
         return replace(self.rulebook, rules=kept, policy=policy)
 
     def _weakens(self) -> list[str]:
@@ -78,6 +81,18 @@ class _State:
             found.append(f"Findings count from {self.fails_from} up, in place of {self.strictest_bar}. "
                          f"Reason: {self.reasons['fails_from']}")
         return [*found, *self.permits]
+
+
+def _passed_over(policies: tuple[PolicyRead, ...]) -> Iterator[str]:
+    """That a policy lies above the one in force which this one does not build on."""
+    known = {read.at for read in policies}
+    for folder in policies[-1].at.parent.parents:
+        above = folder / POLICY
+        if os.path.lexists(above):
+            if FilePath(os.path.realpath(above)) not in known:
+                yield (f"The policy {shown(above)} lies above this one, which does not build on it: nothing that it asks for "
+                       "counts here.")
+            return
 
 
 def looser(limit: Limit, than: Limit) -> bool:
@@ -160,7 +175,7 @@ def _needs_reason(message: str, path: Path, value: str) -> Problem:
 
 def _add_rules(policy: PolicyRead, state: _State, problems: list[Problem]) -> None:
     text = policy.text
-    rules = (*listed_under("rules", text.rules), *stating_rules(text, problems), *bench_rules(text, problems))
+    rules = (*listed_under("rules", text.rules), *stating_rules(text, state.rulebook, problems), *bench_rules(text, problems))
     read = RulesRead(policy.file, policy.document, text.policy, text.new_limits, rules, "new_limits")
     found: dict[str, list[Problem]] = {}
     before = len(problems)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
@@ -77,8 +78,7 @@ def load_rulebook(folder: FilePath | None = None) -> Rulebook:
     return compile_rulebook([(file.name, file.read_bytes()) for file in files])
 
 
-@dataclass(frozen=True, slots=True)
-class RulesRead:
+class RulesRead(Struct, frozen=True):
     """The limits and rules of one file as its schema reads them, before they are compiled.
 
     rules: each with its path in the file; limits_at: the part of the file that holds its limits.

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from auditor.plan.files import POLICY, STANDARD_INPUT
 
@@ -17,8 +18,7 @@ USUAL_BAR = "CAUTION"
 """Findings count for the exit status from this signal word up, where no policy says otherwise."""
 
 
-@dataclass(frozen=True, slots=True)
-class Permission:
+class Permission(Struct, frozen=True):
     """Who may accept which risks, and for how long.
 
     who: names as a plan writes them, empty for everybody; rules: by name; up_to: every rule of this signal word or a less
@@ -33,8 +33,7 @@ class Permission:
     written: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Policy:
+class Policy(Struct, frozen=True):
     """A policy in force.
 
     file: the one that was asked for or found; files: it and those that it builds on, the deepest first.

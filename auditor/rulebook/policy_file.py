@@ -2,10 +2,11 @@
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Annotated, Any
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import Field, ValidationError, model_validator
 
 from auditor.plan.place import Place
@@ -86,8 +87,7 @@ class PolicyText(Record):
     rules: tuple[RuleText, ...] = ()
 
 
-@dataclass(frozen=True)
-class PolicyRead:
+class PolicyRead(Struct, frozen=True):
     """A policy file as read: the name by which reports call it, its text, and its examples with the line of the first."""
 
     file: str

@@ -14,7 +14,7 @@ from auditor.plan.place import Path
 from auditor.plan.problems import Problem
 from auditor.plan.values import NO, YES, listed
 from auditor.rulebook.policy_file import Equipment, PolicyText
-from auditor.rulebook.rule import Remedy, RuleText
+from auditor.rulebook.rule import Remedy, Rulebook, RuleText
 
 Written = tuple[Path, RuleText]
 
@@ -24,8 +24,8 @@ def source_of(policy: PolicyText) -> Any:
     return [f"policy: {policy.policy}"]
 
 
-def stating_rules(policy: PolicyText, problems: list[Problem]) -> Iterator[Written]:
-    """A rule for each fact that every plan has to state."""
+def stating_rules(policy: PolicyText, rulebook: Rulebook, problems: list[Problem]) -> Iterator[Written]:
+    """A rule for each fact that every plan has to state, but for those that a policy below asks for already."""
     for i, name in enumerate(policy.every_plan_states):
         path: Path = ("every_plan_states", i)
         fact = FACTS.get(name)
@@ -35,10 +35,14 @@ def stating_rules(policy: PolicyText, problems: list[Problem]) -> Iterator[Writt
             problems.append(Problem(f"`{name}` is no fact that a plan can leave open", path, None,
                                     by_line or nearest(name, can_be)))
             continue
+        called, holds = f"state-{name.replace('.', '-').replace('_', '-')}", f"stated({name})"
+        known = rulebook.by_name.get(called)
+        if known is not None and (known.text.signal_word, known.text.applies_when, known.text.holds) == ("CAUTION", None, holds):
+            continue
         yield path, RuleText(
-            rule=f"state-{name.replace('.', '-').replace('_', '-')}", signal_word="CAUTION", hazard="false reading",
+            rule=called, signal_word="CAUTION", hazard="false reading",
             stage="papers and inspection", for_each=fact.scope if fact.scope in ITEM_KINDS else None,
-            requires=f"The plan states `{name}`.", holds=f"stated({name})",
+            requires=f"The plan states `{name}`.", holds=holds,
             message=f"The plan does not state `{name}` ({fact.meaning}).",
             because=f"The policy `{policy.policy}` wants it written in every plan. What is not written is asked about too"
                     " late, or not at all.",

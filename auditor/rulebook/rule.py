@@ -1,9 +1,10 @@
 """A rule as its file writes it, and as the audit uses it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Annotated
 
+from msgspec import Struct, field
 from pydantic import Field
 
 from auditor.bench.facts import ITEM_KINDS
@@ -69,8 +70,7 @@ class RuleFile(Record):
     rules: tuple[RuleText, ...] = Field(default=())
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """A named number with its unit, where it is stricter, and who says so.
 
     file: where this value comes from; was: the limit as it was before that file changed it.
@@ -87,8 +87,7 @@ class Limit:
     was: "Limit | None" = None
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """A rule ready for use. `demand` is `applies_when -> holds`; both are also there alone."""
 
     text: RuleText
@@ -108,8 +107,7 @@ class Rule:
         return SIGNAL_WORDS.index(self.text.signal_word)
 
 
-@dataclass(frozen=True)
-class Rulebook:
+class Rulebook(Struct, frozen=True, dict=True):
     """The rules in force, in the order of their files, and the limits that they use.
 
     examples: for each file the text of its second document, which no audit needs, and the line where it begins.
@@ -120,11 +118,12 @@ class Rulebook:
     limits: dict[str, Limit]
     examples: dict[str, tuple[str, int]] = field(default_factory=dict)
     policy: Policy | None = None
-    by_name: dict[str, Rule] = field(init=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def by_name(self) -> dict[str, Rule]:
+        """The rules by their names, those of before included."""
         names = {former: rule for rule in self.rules for former in rule.text.formerly}
-        object.__setattr__(self, "by_name", {**names, **{rule.name: rule for rule in self.rules}})
+        return {**names, **{rule.name: rule for rule in self.rules}}
 
 
 def together(rulebooks: Iterable[Rulebook]) -> Rulebook:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.facts import replayed
 from auditor.plan.plan import Plan
@@ -16,8 +16,7 @@ Left = tuple[Fault, Harm]
 """A fault, and the gravest harm that it still does."""
 
 
-@dataclass(frozen=True)
-class Alone:
+class Alone(Struct, frozen=True):
     """One protection against every fault that does harm on a bench without any.
 
     contains: faults that then do none. lessens: faults that could kill or badly hurt, and then do less. lets_through: the

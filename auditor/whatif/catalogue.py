@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
+from msgspec import Struct
 from pydantic import ValidationError
 
 from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
@@ -18,8 +18,7 @@ from auditor.plan.yaml_text import parse_yaml, read_text
 from auditor.whatif.fault import Fault, FaultFile
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """A fault with its conditions compiled."""
 
     fault: Fault

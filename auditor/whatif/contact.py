@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot, inf, pi
+
+from msgspec import Struct
 
 from auditor.bench import circuit
 from auditor.bench.electrical.body import BODY_RESISTANCE, Shock, body_current
@@ -24,8 +25,7 @@ FREQUENCY = 60.0
 """Hertz where the mains do not state it: the higher of the usual two passes more through a capacitor."""
 
 
-@dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Struct, frozen=True):
     """A hand on a place. voltage: to earth or to the other hand [V]; resistance: in the way, beside the body [ohm];
     time: until something opens the circuit [s]."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from math import inf
+
+from msgspec import Struct, field
 
 from auditor.bench.trace import DOING, Sample
 from auditor.plan.steps import Step
@@ -27,8 +28,7 @@ NO_TIME = 0.0
 """No time [s]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Notice:
+class Notice(Struct, frozen=True):
     """The operator surely sees a sign. words: what shows; step: at which; index: its place on the plan as written; told:
     whether the plan says to look for it and to stop."""
 
@@ -38,8 +38,7 @@ class Notice:
     told: bool
 
 
-@dataclass
-class Course:
+class Course(Struct):
     """What happens in one world: every harm; and on the plan as written, up to the step at which the operator stops, every
     sign that surely shows, and the moments at which the fault acts."""
 
@@ -58,8 +57,7 @@ class Course:
         return next(iter(self.shown), None)
 
 
-@dataclass(slots=True)
-class Walk:
+class Walk(Struct):
     """Where a path stands: what share of what it stands each part has used, and how long power has been on [s]."""
 
     used: dict[str, float] = field(default_factory=dict)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import inf
+
+from msgspec.structs import replace
 
 from auditor.bench import circuit, described, usual_loads
 from auditor.bench.electrical.load import SetLoad

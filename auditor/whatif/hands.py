@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.bench.electrical.body import Shock
 from auditor.bench.state import State
@@ -27,8 +28,7 @@ OPEN = frozenset({"back", "chassis"})
 """What leaves a set open while it is out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Met:
+class Met(Struct, frozen=True):
     """A harm that a hand meets. way: the branch on which it does, None on the plan as written; place: at which of its
     moments, one past the last for what is left at the end."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.electrical.body import Shock
 from auditor.plan.steps import Step
@@ -12,8 +12,7 @@ TO_A_PERSON = frozenset({SHOCK, BURST, FIRE})
 """The rest is harm to equipment alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Harm:
+class Harm(Struct, frozen=True):
     """Harm at a step.
 
     hazard: one of SHOCK, BURST, FIRE, DAMAGE. part: the place touched, or the part that suffers. says: what happens, with

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.reading_facts import alike
 from auditor.bench.state import State
@@ -11,8 +11,7 @@ from auditor.bench.trace import Sample, Trace, replay
 from auditor.plan.plan import Plan
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """One sample. state: which of the distinct states it is in; place: where the step puts a hand or a tool."""
 
     sample: Sample
@@ -20,8 +19,7 @@ class Moment:
     place: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Way:
+class Way(Struct, frozen=True):
     """A branch: how many moments of the plan as written lead to it, why it leaves, and its own moments."""
 
     shared: int
@@ -29,8 +27,7 @@ class Way:
     moments: tuple[Moment, ...]
 
 
-@dataclass(frozen=True)
-class Moments:
+class Moments(Struct, frozen=True):
     """states: every state that the plan can be in, once, but for what no reading and no touch depends on. main: the plan as
     written. ways: for each moment of it, the branches that leave there, without the beginnings of steps that touch nothing:
     the bench then is as the step before has left it."""

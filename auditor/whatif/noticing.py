@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf
+
+from msgspec import Struct
 
 from auditor.bench.circuit import dial_output
 from auditor.bench.prediction import Readings
@@ -34,8 +35,7 @@ METERS = {"set_voltage": "the set's meter", "current": "the ammeter", "power": "
 UNITS = {"current": "A", "power": "W"}
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(Struct, frozen=True):
     """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]; begun: it shows
     only once the fault has set in, with power or without."""
 

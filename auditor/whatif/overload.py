@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf
 from typing import Any
+
+from msgspec import Struct
 
 from auditor.bench.circuit import wall
 from auditor.bench.described import motor_power, rated_voltage
@@ -40,8 +41,7 @@ MOST = 1e6
 """Stands for a current or a power that nothing limits."""
 
 
-@dataclass(frozen=True, slots=True)
-class Strain:
+class Strain(Struct, frozen=True):
     """A part under more than it is made for. hazard, says: what comes of it; stands: how long until then [s]; ended:
     when a fuse ends it [s]."""
 

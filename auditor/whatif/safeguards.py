@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
 from functools import partial
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.facts import replayed
 from auditor.plan.equipment import Fuse
@@ -20,8 +22,7 @@ MAKES_SAFE = frozenset({"unplug", "switch_off", "discharge", "prove_dead", "insp
 """Verbs whose steps are there for safety."""
 
 
-@dataclass(frozen=True)
-class Safeguard:
+class Safeguard(Struct, frozen=True):
     """One thing in a plan that is there for safety. words: as one would say it; step: where it is one; without: the plan
     without it."""
 
@@ -30,8 +31,7 @@ class Safeguard:
     without: Callable[[], Plan]
 
 
-@dataclass(frozen=True)
-class Use:
+class Use(Struct, frozen=True):
     """What a safeguard is for. lets_through: without it, each fault that then does harm, or worse harm, None for a set that
     is well, with that harm."""
 

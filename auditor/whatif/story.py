@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
@@ -17,8 +18,7 @@ UNTRIED = frozenset({Verdict.RULED_OUT, Verdict.CANNOT_BE, Verdict.NOT_PLAYED})
 """What a fault comes to without being played."""
 
 
-@dataclass(frozen=True)
-class Beat:
+class Beat(Struct, frozen=True):
     """One step of the story. place: which step of the plan, counted from 0, every stage of a raise by itself; dial: the
     mark [V]; well, faulty: the readings without and with the fault, None while it does not act; acts: whether the fault
     surely acts; signs: what surely shows, and whether the plan says to stop at it; harms: what gets through here."""
@@ -33,8 +33,7 @@ class Beat:
     harms: tuple[Harm, ...]
 
 
-@dataclass(frozen=True)
-class Story:
+class Story(Struct, frozen=True):
     """A fault at one severity: its outcome, and the steps at which anything of it is to be seen or felt."""
 
     outcome: Outcome

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from enum import Enum
+
+from msgspec import Struct
 
 from auditor.bench.electrical.body import Shock
 from auditor.bench.facts import FACTS, ITEM_KINDS, Facts, Replayed
@@ -35,8 +36,7 @@ class Verdict(Enum):
     NOT_PLAYED = "not played"
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(Struct, frozen=True):
     """One fault and one plan.
 
     assumed: facts that the plan does not state, so that the fault was taken to be possible. harms: what gets through, each
@@ -58,8 +58,7 @@ class Outcome:
     seen: Notice | None = None
 
 
-@dataclass(frozen=True)
-class WhatIf:
+class WhatIf(Struct, frozen=True):
     """All faults, and the harm that the plan does with everything well."""
 
     plan: Plan

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench import circuit
 from auditor.bench.state import State
@@ -22,8 +23,7 @@ SEVERITIES = 4
 """Into how many exact values the range of a fault is split: a slight one is not to be judged by the sign of a grave one."""
 
 
-@dataclass(frozen=True, slots=True)
-class World:
+class World(Struct, frozen=True):
     """A plan with a fault of one exact severity in it.
 
     starts: how long power has been on when the fault sets in [s]. eager: whether it acts already where it is open whether

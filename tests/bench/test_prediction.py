@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from math import inf, pi
 
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.described import resistance, taken_for_granted
 from auditor.bench.prediction import Readings, at_first, settled

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import fields
 from functools import cache
 from typing import Any
 
 import pytest
+from msgspec.structs import fields
 
 from auditor.bench.facts import Replayed, replayed
 from auditor.bench.prediction import Readings, settled

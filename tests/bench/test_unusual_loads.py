@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.described import taken_for_granted
 from auditor.bench.facts import replayed

@@ -19,10 +19,11 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from auditor.plan.plan import Plan

@@ -15,9 +15,10 @@ import sys
 import time
 import tracemalloc
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
 
 if TYPE_CHECKING:
     from auditor.plan.plan import Plan

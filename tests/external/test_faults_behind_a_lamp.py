@@ -6,11 +6,11 @@ on at benches.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.facts import replayed
 from auditor.bench.prediction import Readings

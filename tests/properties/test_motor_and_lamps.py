@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.motor import STANDING, behaviours, starts_at

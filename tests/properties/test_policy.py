@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 from hypothesis import given, note, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from auditor.bench.facts import Replayed, replayed
 from auditor.logic.interval import Interval

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from random import Random
 
 import pytest
 from hypothesis import given, note
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from auditor.bench.electrical.body import Shock
 from auditor.bench.facts import replayed

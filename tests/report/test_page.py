@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import re
 from base64 import b64encode
-from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from xml.etree.ElementTree import Element
 
 import pytest
+from msgspec.structs import replace
 from typer.testing import CliRunner
 
 from auditor.cli import app

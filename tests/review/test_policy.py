@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Unreadable

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
 from typing import Any
+
+from msgspec.structs import fields, replace
 
 from auditor.bench.facts import FACTS, ITEM_KINDS
 from auditor.logic.kinds import NumberKind, TruthKind, WordKind
@@ -77,7 +79,7 @@ def _exchanged(node: Node, was: Node, now: Node) -> Node:
     if node is was:
         return now
     changed: dict[str, Any] = {}
-    for field in (each for each in fields(node) if each.init):
+    for field in fields(node):
         value = getattr(node, field.name)
         if isinstance(value, Node):
             changed[field.name] = _exchanged(value, was, now)

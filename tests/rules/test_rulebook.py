@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.facts import FACTS
 from auditor.logic.interval import Interval

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
+
+from msgspec import Struct
 
 from auditor.bench.electrical.load import ONSET_WIDTH
 from auditor.bench.electrical.rectifier import FORWARD_DROP
@@ -42,8 +43,7 @@ AGED_SELENIUM = (FORWARD_DROP["selenium"].high - FORWARD_DROP["selenium"].low) /
 and up to 15 V aged for 120 V of supply (FORWARD_DROP), and has as many plates more as the supply has volts more."""
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Struct, frozen=True):
     """What makes B+.
 
     in_use: B+ at the rated mains voltage, warm [V]. peak: the highest, with nothing drawn [V]. needs_heat: whether

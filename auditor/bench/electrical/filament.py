@@ -14,10 +14,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 from math import sqrt
+
+from msgspec import Struct
 
 from auditor.bench.electrical.bracket import bracketed
 from auditor.bench.electrical.tungsten import JONES, MELTING, ROOM, radiated, radiation_law, resistance
@@ -37,8 +38,7 @@ a solution, which then says "melts"."""
 _TEMPERATURES = (ROOM, *(row[0] for row in JONES if row[0] > ROOM), HOTTEST)
 
 
-@dataclass(frozen=True, slots=True)
-class FilamentLaw:
+class FilamentLaw(Struct, frozen=True):
     """The law of one kind of filament, ready for a solver.
 
     rated_temperature: Tr [K]. loss_below, loss_above: f where the filament is cooler and hotter than at its rated
@@ -49,10 +49,10 @@ class FilamentLaw:
     rated_temperature: float
     loss_below: float
     loss_above: float
-    temperatures: tuple[float, ...] = field(repr=False)
-    voltages: tuple[float, ...] = field(repr=False)
-    currents: tuple[float, ...] = field(repr=False)
-    pieces: tuple[Callable[[float], tuple[float, float]], ...] = field(repr=False, compare=False)
+    temperatures: tuple[float, ...]
+    voltages: tuple[float, ...]
+    currents: tuple[float, ...]
+    pieces: tuple[Callable[[float], tuple[float, float]], ...]
 
     def at(self, temperature: float) -> tuple[float, float]:
         """Relative voltage and current at this filament temperature [K]; nothing at the room's."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, log
+
+from msgspec import Struct
 
 from auditor.bench.electrical.filament import LOSS, FilamentLaw, filament_law
 from auditor.bench.electrical.tungsten import MELTING, ROOM, resistance
@@ -34,8 +35,7 @@ scale, laid so that a dead short behind the lamp reads dull red at a quarter of 
 (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class SeriesLamp:
+class SeriesLamp(Struct, frozen=True):
     """A lamp as a solver needs it: the law of its filament, its volts [V] and amperes [A] at the rated point."""
 
     law: FilamentLaw

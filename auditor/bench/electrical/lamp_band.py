@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.electrical.filament import LOSS_BAND, filament_law
 from auditor.bench.electrical.lamp import MADE_WITHIN, SeriesLamp, rated_temperature, relative_light, series_lamp
 from auditor.logic.interval import Interval
 
 
-@dataclass(frozen=True, slots=True)
-class LampBand:
+class LampBand(Struct, frozen=True):
     """A lamp of which watts [W] and volts [V] are printed, and how real ones spread about that.
 
     made_within: relative spread of the watts. loss: share of the power not radiated. ratio: of an autotransformer
@@ -20,8 +19,8 @@ class LampBand:
     power: Interval
     voltage: Interval
     made_within: float = MADE_WITHIN
-    loss: Interval = Interval(*LOSS_BAND)  # noqa: RUF009 - an interval is frozen
-    ratio: Interval = Interval.exactly(1.0)  # noqa: RUF009
+    loss: Interval = Interval(*LOSS_BAND)
+    ratio: Interval = Interval.exactly(1.0)
 
     def passing_most(self) -> SeriesLamp:
         """The edge of the band with the most current at every voltage."""

@@ -14,7 +14,8 @@ voltage; both pass through the rated point, where the shape does not matter.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.logic.interval import Interval
 
@@ -27,8 +28,7 @@ ALWAYS = -ONSET_WIDTH
 Load = Callable[[float], float]
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """The shape of a set's law; each a range.
 
     heater_share: h, the heaters' part of the rated current [0 to 1]. heater_exponent: a; a filament has 0.54 to
@@ -50,8 +50,7 @@ class Shape:
             raise ValueError("the heaters' exponent is not above that of the rest")
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(Struct, frozen=True):
     """One edge of a band of sets: its current [A] and its watts over its volts [A] against volts, neither ever falling, and
     the least and the greatest power factor that it can have."""
 
@@ -91,8 +90,7 @@ def least_together(one: Edge, other: Edge) -> Edge:
     return Edge(active, active, Interval.exactly(1.0))
 
 
-@dataclass(frozen=True, slots=True)
-class SetLoad:
+class SetLoad(Struct, frozen=True):
     """A band of sets whose current never falls as their volts rise.
 
     voltage: rated [V], above 0. power: drawn at it [W], 0 or more.

@@ -12,8 +12,9 @@ grease is, and whether it was turning before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf, sqrt
+
+from msgspec import Struct
 
 from auditor.bench.electrical.load import ALWAYS, SetLoad, Shape
 from auditor.logic.interval import Interval
@@ -35,8 +36,7 @@ USUAL_POWER = Interval(10.0, 25.0)
 """Watts of the motors of record players and radiograms, turning (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Behaviour:
+class Behaviour(Struct, frozen=True):
     """What a motor can do: whether it turns, how it then loads the supply, and at which volts it can do so [V].
 
     load: None where there is no motor.

@@ -17,8 +17,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from auditor.bench.electrical.bracket import bracketed
 from auditor.bench.electrical.lamp import SeriesLamp
@@ -28,8 +29,7 @@ Load = Callable[[float], float]
 """A set: its current [A rms] for the volts across it [V rms]; nothing at nothing, and never falling."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """What feeds lamp and set.
 
     voltage: with nothing drawn [V rms]. resistance: of transformer, wiring and contacts [ohm], 0 or more.
@@ -39,8 +39,7 @@ class Source:
     resistance: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Struct, frozen=True):
     """A settled state: volts at the set [V], current [A], volts across the lamp [V], filament temperature [K]."""
 
     set_voltage: float

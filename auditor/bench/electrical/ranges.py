@@ -32,8 +32,10 @@ the lowest volts come with the greatest power factor that U can have, and the hi
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.electrical.bracket import top
 from auditor.bench.electrical.lamp import SeriesLamp
@@ -47,8 +49,7 @@ from auditor.logic.interval import Interval
 NOTHING = Interval.exactly(0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(Struct, frozen=True):
     """Source, lamp and set, each within its band.
 
     voltage: of the source with nothing drawn [V]. resistance: of source and wiring [ohm]. lamp: None where the set
@@ -72,8 +73,7 @@ class Circuit:
         return edge if self.motor is None else least_together(edge, self.motor.least())
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """What can be read when all has settled: volts at the set [V], current [A], watts of the set [W], volts [V] and
     watts [W] of the lamp, temperature of its filament [K], volts of the source with nothing drawn [V]."""
 

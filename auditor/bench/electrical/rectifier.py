@@ -13,9 +13,10 @@ Electronic Transformers and Circuits, chapter 4-03). A real reservoir ripples; B
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import cos, pi, sin, sqrt, tan
+
+from msgspec import Struct
 
 from auditor.bench.electrical.bracket import bracketed
 from auditor.logic.interval import Interval
@@ -26,8 +27,7 @@ FORWARD_DROP: dict[str, Interval] = {
 twice that aged; a rectifier tube at its rated current (data of the usual types; from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rectified:
+class Rectified(Struct, frozen=True):
     """A rectifier with capacitor input: B+ [V], its current [A], peak and rms current of the rectifier [A], and the
     power factor of what it takes from the supply [0 to 1]."""
 

@@ -14,9 +14,10 @@ parts. So the edges of the band of all are the sums of the edges of each.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
+
+from msgspec import Struct
 
 from auditor.bench.electrical.filament import FilamentLaw
 from auditor.bench.electrical.lamp import SeriesLamp, series_lamp
@@ -110,8 +111,7 @@ def rating_band(powers: tuple[Interval, ...], voltage: Interval, row: bool) -> t
             Interval(min(watts for _, watts in corners), max(watts for _, watts in corners)))
 
 
-@dataclass(frozen=True, slots=True)
-class LampBands:
+class LampBands(Struct, frozen=True):
     """Several lamps, each a band, with the same volts printed on all. row: whether they are in series; else in parallel."""
 
     each: tuple[LampBand, ...]

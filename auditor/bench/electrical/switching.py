@@ -7,7 +7,7 @@ downwards. A power below the top is met twice, once on either side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.bench.electrical.bracket import bracketed, top
 from auditor.bench.electrical.lamp import SeriesLamp
@@ -20,8 +20,7 @@ NONE = Interval.exactly(0.0)
 ROOM_TEMPERATURE = Interval.exactly(ROOM)
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchingLoad:
+class SwitchingLoad(Struct, frozen=True):
     """A band of switching supplies.
 
     power: drawn from the mains while it runs [W]. starts_at: the least voltage at which it runs [V]. power_factor.

@@ -10,9 +10,10 @@ Both are known at the rated point, which gives l and d, hence the mass. Heat the
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
+
+from msgspec import Struct
 
 from auditor.bench.electrical.lamp import SeriesLamp
 from auditor.bench.electrical.tungsten import DENSITY, ROOM, radiated, resistance
@@ -31,8 +32,7 @@ LONGEST = 10.0
 """After this time [s] a lamp that has not settled is given up; the slowest met takes 1 s (240 V, 500 W)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(Struct, frozen=True):
     """The filament uncoiled: length [m], thickness [m], mass [kg]."""
 
     length: float

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import log2
+
+from msgspec import Struct
 
 from auditor.report.result import Moment
 
@@ -16,16 +17,14 @@ FIRST = 1.0
 MINUTE, HOUR = 60.0, 3600.0
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(Struct, frozen=True):
     """Where each moment begins and ends, in units of a drawing of this width."""
 
     width: float
     spans: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A text at a place on the axis."""
 
     at: float

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
 from xml.etree.ElementTree import fromstring
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
@@ -31,8 +31,7 @@ DIMENSION = {"rated_power": "power", "power": "power", "output": "voltage", "vol
 METERS = {"voltmeter": "voltage", "ammeter": "current", "wattmeter": "power"}
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """One element: its name, what is stated of it in lines of words, where its words begin, and the findings about it."""
 
     name: str
@@ -41,8 +40,7 @@ class Drawn:
     findings: tuple[Numbered, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Diagram:
+class Diagram(Struct, frozen=True):
     """The chain as drawn: the symbols, what is beside each, and the frame of the drawing."""
 
     symbols: Markup

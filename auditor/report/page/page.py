@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 from markupsafe import Markup
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.electrical.lamp import GLOW
 from auditor.plan.fingerprint import plan_fingerprint
@@ -21,8 +22,7 @@ from auditor.report.terminal import MOST_ASKED
 from auditor.review.run import Reviewed, Summary
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One plan as its part of the page lays it out. key: what all its addresses begin with; result: None where the plan
     could not be read."""
 

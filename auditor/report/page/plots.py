@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import groupby
 from math import isfinite
 from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from auditor.bench.forecast import Row
 from auditor.logic.interval import Interval
@@ -46,8 +46,7 @@ GAP = "cannot be said"
 Value = Callable[[Row], Interval | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """One quantity of a plot: its key in the style sheet, what it is called, and what it is at each step."""
 
     key: str
@@ -55,8 +54,7 @@ class Band:
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """One plot: its title, what kind of quantity it shows, and its bands."""
 
     title: str
@@ -83,8 +81,7 @@ UNITS = {"voltage": (("V", 1.0),), "current": (("mA", 1e-3), ("A", 1.0)), "energ
 MOST = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Plot:
+class Plot(Struct, frozen=True):
     """A plot as drawn, wide and narrow, with its numbers in words."""
 
     title: str

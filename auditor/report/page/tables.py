@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from auditor.bench.forecast import Row
 from auditor.bench.prediction import GLOW_TELLS_NOTHING
@@ -32,8 +33,7 @@ READINGS = tuple(column for column in COLUMNS[1:] if column.heading not in ("set
 """The columns of the table of readings beside the step, those of a table for a terminal."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A step with its readings, or with what is to be said of it while the power is off.
 
     line: where it stands in the plan. cells: one for each of READINGS, empty while the power is off. notes: sentences.
@@ -78,8 +78,7 @@ def _glow(row: Row) -> str:
     return f"{words}, which tells nothing here" if GLOW_TELLS_NOTHING in row.readings.notes else words
 
 
-@dataclass(frozen=True, slots=True)
-class FaultRow:
+class FaultRow(Struct, frozen=True):
     """A fault in the table: its name, the question, whether it gets through, what contains it, and how it shows."""
 
     name: str
@@ -106,8 +105,7 @@ def _fault_row(outcome: Outcome) -> FaultRow:
                     LATE if through and outcome.notice else looked_for(outcome))
 
 
-@dataclass(frozen=True, slots=True)
-class MissingRule:
+class MissingRule(Struct, frozen=True):
     """A rule that asks for what would contain a fault, how it stands here, and the finding about it, if there is one."""
 
     rule: str
@@ -115,8 +113,7 @@ class MissingRule:
     finding: Numbered | None
 
 
-@dataclass(frozen=True, slots=True)
-class Through:
+class Through(Struct, frozen=True):
     """A fault that gets through: what it does, in sentences, and the rules that ask for what is missing."""
 
     row: FaultRow
@@ -140,8 +137,7 @@ def harms_said(harms: Iterable[Harm]) -> tuple[str, ...]:
     return tuple(harm_said(harm) for harm in harms)
 
 
-@dataclass(frozen=True, slots=True)
-class Protection:
+class Protection(Struct, frozen=True):
     """What stands against faults here: those that nothing else contains, and those for which it is one of several."""
 
     name: str
@@ -161,8 +157,7 @@ def protections(outcomes: Sequence[Outcome]) -> tuple[Protection, ...]:
                  for protection in PROTECTIONS)
 
 
-@dataclass(frozen=True, slots=True)
-class Has:
+class Has(Struct, frozen=True):
     """A safeguard that the plan has, in words, and the line of the step that it is, None where it is no step."""
 
     words: str
@@ -175,16 +170,14 @@ def safeguards_of(result: Result) -> tuple[Has, ...]:
                  for found in safeguards(result.plan))
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(Struct, frozen=True):
     """Faults of which only their names are said, or each with a reason, under one heading."""
 
     heading: str
     faults: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A source, with the findings and the faults for which it is given."""
 
     text: str

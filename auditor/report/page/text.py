@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from auditor.plan.lines import LINE_BREAK
 from auditor.report.result import Numbered, Result
 from auditor.report.terminal import MOST_QUOTED
 
 
-@dataclass(frozen=True, slots=True)
-class PlanLine:
+class PlanLine(Struct, frozen=True):
     """One line of a plan: its number on its page, its text, and the findings whose first line it is."""
 
     number: int
@@ -18,8 +17,7 @@ class PlanLine:
     findings: tuple[Numbered, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Quoted:
+class Quoted(Struct, frozen=True):
     """The lines that a finding is about, and how many more there are."""
 
     lines: tuple[PlanLine, ...]

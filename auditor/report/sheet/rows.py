@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from math import isinf
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.forecast import Row
 from auditor.bench.prediction import GLOW_TELLS_NOTHING
@@ -32,8 +34,7 @@ SHORT_GLOW = {"a trace of red in the dark": "faint red"}
 """A word of the glow as a narrow column can hold it; the sheet says what it means."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One row. label: the number of the step, with which part of it where it has several; how: what belongs to doing it;
     expect: what it should show, where that is no prediction; out: what is done if it does not.
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path as FilePath
+
+from msgspec import Struct
 
 from auditor.bench.making_dead import MakingDead
 from auditor.logic.dimension import DIMENSIONS
@@ -31,8 +32,7 @@ MOST_REPEATED = 260
 NOT_STATED, NOT_KNOWN = "not stated", "cannot be said"
 
 
-@dataclass(frozen=True, slots=True)
-class Capacitor:
+class Capacitor(Struct, frozen=True):
     """A filter capacitor at the end, in words: what it may hold, how it is emptied and after how long that is done.
 
     too_short: the plan does not hold it as long as that takes.

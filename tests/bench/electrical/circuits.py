@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import cycle
 from math import sqrt
 
 from hypothesis import settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from auditor.bench.electrical.lamp import SeriesLamp, series_lamp
 from auditor.bench.electrical.lamp_band import LampBand

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.electrical.b_plus import Supply, b_plus
 from auditor.logic.interval import Interval

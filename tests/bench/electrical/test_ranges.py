@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import pytest
+from msgspec.structs import replace
 
 from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.load import SetLoad, Shape
