@@ -166,7 +166,8 @@ def test_a_policy_is_proved_with_the_examples_of_its_rules(here: Path) -> None:
     assert "keep-the-eyes-safe in club.yaml: example 2 should be broken and is kept." in " ".join(ran.out.split())
     (here / "club.yaml").write_text(CLUB + RULE.replace("eye_protection: yes", "eye_protection: no"))
     ran = inside("rulebook", "prove", "club.yaml")
-    assert (ran.status, ran.out) == (0, "1 rules, 2 examples, 2 as they should be.\n")
+    assert (ran.status, ran.out) == (
+        0, "The policy club.yaml can be used.\n1 rule, 2 examples, 2 as they should be.\n")
 
 
 def test_a_broken_policy_is_told_when_it_is_proved(here: Path) -> None:
@@ -178,7 +179,7 @@ def test_a_broken_policy_is_told_when_it_is_proved(here: Path) -> None:
 
 def test_a_rule_file_with_the_name_of_a_shipped_one_hides_none_of_the_shipped_rules(here: Path) -> None:
     (here / "isolation.yaml").write_text("topic: ours\n" + RULE.replace("eye_protection: yes", "eye_protection: no"))
-    assert inside("rulebook", "prove", "isolation.yaml").out == "1 rules, 2 examples, 2 as they should be.\n"
+    assert inside("rulebook", "prove", "isolation.yaml").out == "1 rule, 2 examples, 2 as they should be.\n"
 
 
 # Cards

@@ -109,12 +109,14 @@ def set_voltage(plan: Plan, state: State) -> Interval:
 def isolated(plan: Plan) -> Truth:
     """Whether an isolating transformer stands between the wall and the set, or a supply that the plan says is isolated.
 
-    An autotransformer never counts: its output is part of the input circuit (note to IEC 60364-4-41, 411.7.4).
+    An autotransformer never counts: its output is part of the input circuit (note to IEC 60364-4-41, 411.7.4). Behind a
+    supply that is not isolated no transformer helps, for its output may be joined to earth.
     """
-    transformer, the_set = plan.position("isolating_transformer"), plan.position("set")
     direct = plan.record("direct_current_supply")
-    separate = Truth.of(transformer is not None and the_set is not None and transformer < the_set)
-    return separate | Truth.of(direct is not None and direct.isolated is True)
+    if direct is not None:
+        return Truth.stated(direct.isolated)
+    transformer, the_set = plan.position("isolating_transformer"), plan.position("set")
+    return Truth.of(transformer is not None and the_set is not None and transformer < the_set)
 
 
 def direct_current(plan: Plan) -> bool:

@@ -130,6 +130,12 @@ def _b_plus_capacitors(plan: Plan) -> Truth:
     return reached if plan.set.complete else reached | Truth.UNKNOWN
 
 
+def _rectifier(plan: Plan) -> str | None:
+    if plan.set.power_supply == equipment.HEATERS_ONLY:
+        return "none"
+    return plan.set.rectifier.kind if plan.set.rectifier is not None else None
+
+
 def _bound(field: str, end: str) -> PlanReader:
     """One end of a stated range as an exact number; 0 or NO_CEILING where the range is open there."""
     def read(plan: Plan) -> Interval:
@@ -198,7 +204,8 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _set("fuse.fitted", TRUTH, "the set has a fuse in its mains line", asks="fuse"),
     _set("fuse.rating", quantity("current"), "the current marked on that fuse"),
     _set("fuse.kind", words("slow", "fast"), "whether that fuse is slow or fast"),
-    _set("rectifier.kind", words(*equipment.RECTIFIERS), "what rectifies", called="rectifier"),
+    _plan("set.rectifier", words(*equipment.RECTIFIERS), "what rectifies; `none` where the set is heaters only", _rectifier,
+          "set.rectifier.kind"),
     _set("filter", words(*equipment.FILTERS), "what stands at the input of the filter of B+"),
     _set("heaters.connection", words("series", "parallel"), "how the heaters are fed", called="heaters"),
     _set("b_plus", quantity("voltage"), "B+ at full mains voltage", asks="B+"),
@@ -241,7 +248,7 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
           "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer, or a supply of direct current that isolates, stands"
-          " between wall and set", isolated),
+          " between wall and set", isolated, "bench.chain.direct_current_supply.isolated"),
     _plan("bench.iron_frequency", quantity("frequency"), "the lowest frequency that is right for isolating transformer"
           " and autotransformer; 0 where the bench has neither", _iron_of_the_bench,
           *(f"bench.chain.{kind}.frequency" for kind in IRON)),

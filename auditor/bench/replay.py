@@ -211,6 +211,8 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
         return "no picture tube is listed among the special parts of the set"
     if verb == "switch_on" and what == "set" and plan.set.switch == "none":
         return "the set has no switch"
+    if verb == "connect" and what == "motor" and plan.set.motor is False:
+        return "the plan says that the set has no motor on the mains"
     if verb in ("switch_on", "switch_off") and what == "limiter" and not plan.has("limiter"):
         return "the bench has no limiter"
     if verb in ("discharge", "prove_dead", "reform"):

@@ -32,7 +32,9 @@ B_PLUS = re.compile(
 """How a stop condition that gives a number is written, to its end: any other word in it could turn it round."""
 RED_ANODE = re.compile(r"\b(?:(?:red|glowing)\s+(?:anode|plate)s?|(?:anode|plate)s?\s+(?:glows?|turns?\s+red))\b",
                        re.IGNORECASE)
-TURNED_ROUND = re.compile(r"\b(?:no|not|without|never|unless|except|until|only|and|with)\b", re.IGNORECASE)
+TURNED_ROUND = re.compile(
+    r"\b(?:no|not|without|never|unless|except|until|only|and|with|after|for|if|when|while|once|else|too|much|more|long|heavy"
+    r"|heavily|thick|strong|strongly)\b", re.IGNORECASE)
 """Words by which a condition that names a sign waits for more than the sign, or means its opposite."""
 
 

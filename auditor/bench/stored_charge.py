@@ -15,7 +15,7 @@ from auditor.bench.state import State, capacitor_names
 from auditor.bench.trace import Sample, Trace
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
-from auditor.plan.equipment import FilterCapacitor
+from auditor.plan.equipment import HEATERS_ONLY, FilterCapacitor
 from auditor.plan.plan import Plan
 
 ZERO = Interval.exactly(0.0)
@@ -47,8 +47,10 @@ def stored(trace: Trace, b_plus: Sequence[Interval | None]) -> tuple[Stored, ...
 
 
 def held_together(plan: Plan, held: Held) -> Stored:
-    """All capacitors of the set: held maps names to volts [V], None where they cannot be said."""
+    """All capacitors of the set: held maps names to volts [V], None where they cannot be said. Heaters alone have none."""
     capacitors = plan.set.filter_capacitors
+    if plan.set.power_supply == HEATERS_ONLY:
+        return Stored(ZERO, ZERO)
     if capacitors is None or any(held.get(c.name) is None for c in capacitors):
         return Stored(None, None)
     voltages = [volts for c in capacitors if (volts := held[c.name]) is not None]

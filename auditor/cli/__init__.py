@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 from collections.abc import Callable
 from typing import Annotated
@@ -18,8 +19,10 @@ from auditor.cli.schema import schema
 from auditor.cli.sheet import sheet
 from auditor.cli.whatif import whatif
 
-# A command makes much that lives to its end and hardly any cycles; looking for those costs a tenth of a short run.
+# A command makes much that lives to its end and hardly any cycles. Looking for those costs a tenth of a short run, and looking
+# for them once more when it ends another tenth.
 gc.set_threshold(200_000)
+atexit.register(gc.freeze)
 
 app = typer.Typer(
     rich_markup_mode=None, no_args_is_help=True, add_completion=True, pretty_exceptions_enable=False,
@@ -48,7 +51,7 @@ IN_A_LINE: dict[Callable[..., None], str] = {
     whatif: "Every usual fault against every step.",
     sheet: "The bench sheet to print and take along.",
     reason: "One rule, hazard, safeguard, fault or word in full.",
-    schema: "JSON Schema of plans and the other files.",
+    schema: "What a plan may say; JSON Schema of it and the other files.",
 }
 """What `auditor --help` says of each command."""
 

@@ -126,7 +126,8 @@ def quantity(text: str | None, kind: str) -> Interval | None:
     try:
         found = parse_quantity(text, DIMENSIONS[kind])
     except QuantityError as error:
-        stop(error.message + (f" Try {error.suggestion}." if error.suggestion else ""))
+        told = error.suggestion is None or f"`{error.suggestion}`" in error.message
+        stop(f"`{text}`: {error.message}." + ("" if told else f" Try `{error.suggestion}`."))
     if found.high < 0.0 or -float("inf") < found.low < 0.0:
         stop(f"`{text}` goes below zero; a {kind} is written by its size.")
     return Interval(max(found.low, 0.0), found.high)

@@ -31,7 +31,7 @@ def prove(
     files: Annotated[list[str] | None, typer.Argument(
         metavar="FILE", help="Rule files and policies to prove beside the shipped rules; none proves those alone.")] = None,
 ) -> None:
-    """Check rule files and policies, and run the examples of every rule in them.
+    """Check rule files and policies, and run their examples.
 
     \b
     For example:
@@ -52,7 +52,9 @@ def prove(
 
 @rulebook_app.command()
 def page(output: Output = None) -> None:
-    """The shipped rules as a page: by stage and hazard, by published clause, and what practice asks for.
+    """The shipped rules as a page for a wiki.
+
+    It lists them by stage and hazard, by published clause, and by what practice asks for.
 
     \b
     For example:

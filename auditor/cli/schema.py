@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from auditor.cli.common import Output, write
+from auditor.cli.common import Output, stop, write
 
 
 class Kind(StrEnum):
@@ -20,9 +20,18 @@ class Kind(StrEnum):
     report = "report"
 
 
+class Form(StrEnum):
+    """For an editor, or to be read."""
+
+    json = "json"
+    markdown = "markdown"
+
+
 def schema(
     kind: Annotated[Kind, typer.Argument(
         help="A plan, a bench card, a rule file, a policy, or the report of `auditor audit --as json`.")] = Kind.plan,
+    as_: Annotated[Form, typer.Option(
+        "--as", help="JSON Schema for an editor; Markdown for a page of all keys of a plan and their words.")] = Form.json,
     output: Output = None,
 ) -> None:
     """The JSON Schema (draft 2020-12) of a file, with which an editor completes and explains its keys.
@@ -31,8 +40,19 @@ def schema(
     For example:
       auditor schema --output plan.schema.json
       auditor schema rules --output rules.schema.json
+
+    \b
+    To look up what a plan may say:
+      auditor schema --as markdown
     """
-    write([_text(kind)], output)
+    if as_ is Form.json:
+        write([_text(kind)], output)
+        return
+    if kind is not Kind.plan:
+        stop("Only the keys of a plan are told as a page; leave `--as markdown` out for the JSON Schema.")
+    from auditor.report.keys_page import keys_page_lines
+
+    write(keys_page_lines(), output)
 
 
 def _text(kind: Kind) -> str:

@@ -46,38 +46,51 @@ class Evaluation:
 
     Equal parts of all the formulas asked for are evaluated once, and those that cannot change the whole not at all.
     Nothing here raises for a checked formula.
+
+    general: an evaluation in which all facts but the `particular` ones have the same values; what reads none of these is
+    evaluated there, once for all.
     """
 
-    def __init__(self, timeline: Timeline, signals: Signals) -> None:
+    def __init__(self, timeline: Timeline, signals: Signals, general: Evaluation | None = None,
+                 particular: frozenset[str] = frozenset()) -> None:
         self.timeline = timeline
         self._signals = signals
+        self._general = general
+        self._particular = particular
         self._columns: dict[str, Column] = {}
         self._numbers: dict[str, Numbers] = {}
+        self._values: dict[str, Series] = {}
 
     def column(self, formula: Expression | Node) -> Column:
         """The truth of a formula, or of a part of one, over all samples."""
         node = formula.root if isinstance(formula, Expression) else formula
-        known = self._columns.get(node.canonical)
-        if known is None:
-            known = self._columns[node.canonical] = _COLUMN[type(node)](self, node)
-        return known
+        if self._general is not None and self._particular.isdisjoint(node.names):
+            return self._general.column(node)
+        text = node.canonical
+        if text not in self._columns:
+            self._columns[text] = _COLUMN[type(node)](self, node)
+        return self._columns[text]
 
     def numbers(self, formula: Expression | Node) -> Numbers:
         """The value of a number over all samples: each range with the mask of the samples where it holds."""
         node = formula.root if isinstance(formula, Expression) else formula
-        known = self._numbers.get(node.canonical)
-        if known is None:
-            known = self._numbers[node.canonical] = _NUMBERS[type(node)](self, node)
-        return known
+        if self._general is not None and self._particular.isdisjoint(node.names):
+            return self._general.numbers(node)
+        text = node.canonical
+        if text not in self._numbers:
+            self._numbers[text] = _NUMBERS[type(node)](self, node)
+        return self._numbers[text]
 
     def values(self, name: str) -> Series:
         """The values of a fact, with None for the samples where nothing at all is said of it."""
-        series = self._signals.get(name, ())
-        said = 0
-        for _, mask in series:
-            said |= mask
-        silent = self.timeline.all & ~said
-        return (*series, (None, silent)) if silent else series
+        if name not in self._values:
+            series = self._signals.get(name, ())
+            said = 0
+            for _, mask in series:
+                said |= mask
+            silent = self.timeline.all & ~said
+            self._values[name] = (*series, (None, silent)) if silent else series
+        return self._values[name]
 
     def unstated(self, name: str) -> int:
         """The samples at which a fact is not stated."""
@@ -88,8 +101,13 @@ class Evaluation:
 
 
 def _fact(evaluation: Evaluation, node: Fact) -> Column:
-    series = evaluation.values(node.name)
-    return _column((value if isinstance(value, Truth) else Truth.UNKNOWN, mask) for value, mask in series)
+    certain = impossible = 0
+    for value, mask in evaluation.values(node.name):
+        if value is Truth.TRUE:
+            certain |= mask
+        elif value is Truth.FALSE:
+            impossible |= mask
+    return Column(certain, evaluation.timeline.all & ~impossible)
 
 
 def _stated(evaluation: Evaluation, node: Stated) -> Column:
@@ -98,8 +116,13 @@ def _stated(evaluation: Evaluation, node: Stated) -> Column:
 
 
 def _is_word(evaluation: Evaluation, node: IsWord) -> Column:
-    series = evaluation.values(node.fact.name)
-    return _column((Truth.UNKNOWN if word is None else Truth.of(word in node.words), mask) for word, mask in series)
+    certain = silent = 0
+    for word, mask in evaluation.values(node.fact.name):
+        if word is None:
+            silent |= mask
+        elif word in node.words:
+            certain |= mask
+    return Column(certain, certain | silent)
 
 
 def _same_word(evaluation: Evaluation, node: SameWord) -> Column:
@@ -142,15 +165,16 @@ def _or(evaluation: Evaluation, node: Or) -> Column:
 
 
 def _implies(evaluation: Evaluation, node: Implies) -> Column:
-    left = negated(evaluation.timeline, evaluation.column(node.left))
-    if left.certain == evaluation.timeline.all:
-        return left
+    everywhere = evaluation.timeline.all
+    left = evaluation.column(node.left)
+    if not left.possible:
+        return Column(everywhere, everywhere)
     right = evaluation.column(node.right)
-    return Column(left.certain | right.certain, left.possible | right.possible)
+    return Column(everywhere & ~left.possible | right.certain, everywhere & ~left.certain | right.possible)
 
 
 def _temporal(evaluation: Evaluation, node: Temporal) -> Column:
-    operands = tuple(evaluation.column(operand) for operand in node.operands)
+    operands = tuple(map(evaluation.column, node.operands))
     bound = None if node.bound is None else evaluation.numbers(node.bound)
     return COLUMNS[node.operator](evaluation.timeline, operands, bound)
 

@@ -18,7 +18,7 @@ from auditor.logic.nodes import (
     parts_of,
 )
 from auditor.logic.operators import OPERATORS, Bound
-from auditor.logic.temporal import eventually, once, since, until
+from auditor.logic.temporal import eventually, once, perhaps_within, since, until
 from auditor.logic.timeline import Timeline, samples_in
 from auditor.logic.truth import Truth
 
@@ -118,7 +118,7 @@ def _seen(node: Temporal, evaluation: Evaluation, asked: int) -> int:
         for limit, where in evaluation.numbers(node.bound)
         for sample in samples_in(asked & where)
         for seen in samples_in(look(timeline, kept, 1 << sample))
-        if timeline.elapsed(min(seen, sample), max(seen, sample)).at_most(limit) is not Truth.FALSE
+        if perhaps_within(timeline, min(seen, sample), max(seen, sample), limit)
     )
 
 

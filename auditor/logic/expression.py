@@ -34,7 +34,7 @@ def parse_expression(text: str, vocabulary: Vocabulary, *, expects: Kind = TRUTH
         as_truth(root)
     elif not _fits(root, expects):
         raise ExpressionError(f"this is {root.kind}, where {expects} is expected", root.column)
-    if misplaced := misplaced_stated(root, trigger=trigger):
+    if "stated" in text and (misplaced := misplaced_stated(root, trigger=trigger)):
         raise ExpressionError(
             f"`{misplaced.canonical}` stands where leaving `{misplaced.fact.name}` out of a plan would"
             " improve the outcome; ask for it in what the rule requires, not in its condition",

@@ -39,7 +39,7 @@ class Interval(Struct, frozen=True):
         return self.low == -inf and self.high == inf
 
     def __contains__(self, value: float) -> bool:
-        return _at_most(self.low, value) and _at_most(value, self.high)
+        return no_more(self.low, value) and no_more(value, self.high)
 
     def hull(self, other: Interval) -> Interval:
         """The smallest interval that encloses both."""
@@ -78,9 +78,9 @@ class Interval(Struct, frozen=True):
 
     def at_most(self, other: Interval) -> Truth:
         """`self <= other`."""
-        if _at_most(self.high, other.low):
+        if no_more(self.high, other.low):
             return Truth.TRUE
-        return Truth.UNKNOWN if _at_most(self.low, other.high) else Truth.FALSE
+        return Truth.UNKNOWN if no_more(self.low, other.high) else Truth.FALSE
 
     def at_least(self, other: Interval) -> Truth:
         """`self >= other`."""
@@ -103,7 +103,8 @@ ANYTHING = Interval(-inf, inf)
 """The value that is not stated."""
 
 
-def _at_most(left: float, right: float) -> bool:
+def no_more(left: float, right: float) -> bool:
+    """`left <= right`, for numbers that count as equal within TOLERANCE."""
     return left <= right or isclose(left, right, rel_tol=TOLERANCE)
 
 

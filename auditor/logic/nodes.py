@@ -31,6 +31,11 @@ class Node(Struct, frozen=True, dict=True):
         return intern(self._spelled())
 
     @cached_property
+    def names(self) -> frozenset[str]:
+        """The names of the facts that it reads."""
+        return frozenset().union(*(child.names for child in self.children))
+
+    @cached_property
     def height(self) -> int:
         """How many nodes there are on the longest way down, this one included."""
         return 1 + max((child.height for child in self.children), default=0)
@@ -54,6 +59,10 @@ class Fact(Node, frozen=True):
 
     name: str
     of_kind: Kind
+
+    @cached_property
+    def names(self) -> frozenset[str]:
+        return frozenset((self.name,))
 
     @property
     def kind(self) -> Kind:
@@ -268,4 +277,4 @@ def parts_of(node: Node) -> Iterator[Node]:
 
 def names_in(expression: Expression) -> frozenset[str]:
     """The names of the facts that an expression reads."""
-    return frozenset(part.name for part in parts_of(expression.root) if isinstance(part, Fact))
+    return expression.root.names

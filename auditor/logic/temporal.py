@@ -6,9 +6,8 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator
 
 from auditor.logic.flood import flood_down, flood_up
-from auditor.logic.interval import Interval
+from auditor.logic.interval import Interval, no_more
 from auditor.logic.timeline import Column, Numbers, Timeline, samples_in
-from auditor.logic.truth import Truth
 
 
 def negated(timeline: Timeline, column: Column) -> Column:
@@ -45,6 +44,21 @@ def until(timeline: Timeline, kept: int, mask: int) -> int:
     return flood_down(mask, kept & ~timeline.ends)
 
 
+def always(timeline: Timeline, mask: int) -> int:
+    """Where the mask holds now and will hold to the end."""
+    return timeline.all & ~eventually(timeline, timeline.all & ~mask)
+
+
+def historically(timeline: Timeline, mask: int) -> int:
+    """Where the mask holds now and has held from the start."""
+    return timeline.all & ~once(timeline, timeline.all & ~mask)
+
+
+def at_end(timeline: Timeline, mask: int) -> int:
+    """Where the mask will hold at the last sample."""
+    return eventually(timeline, mask & timeline.ends)
+
+
 # Operators on columns
 
 
@@ -53,32 +67,22 @@ _ColumnOf = Callable[[Timeline, _Operands, Numbers | None], Column]
 
 
 def _growing(on_masks: Callable[..., int]) -> _ColumnOf:
-    """An operator that only grows with its operands: certain bits and possible bits go their own ways."""
+    """An operator that only grows with its operands: certain bits and possible bits go their own ways.
+
+    They are most often the same, and then one way is enough.
+    """
 
     def column(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
-        return Column(
-            on_masks(timeline, *(operand.certain for operand in operands)),
-            on_masks(timeline, *(operand.possible for operand in operands)),
-        )
+        certain = [operand.certain for operand in operands]
+        possible = [operand.possible for operand in operands]
+        mask = on_masks(timeline, *certain)
+        return Column(mask, mask if possible == certain else on_masks(timeline, *possible))
 
     return column
 
 
-def _always(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
-    return negated(timeline, _eventually(timeline, (negated(timeline, operands[0]),), None))
-
-
 def _never(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     return negated(timeline, _eventually(timeline, operands, None))
-
-
-def _historically(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
-    return negated(timeline, _once(timeline, (negated(timeline, operands[0]),), None))
-
-
-def _at_end(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
-    (x,) = operands
-    return _eventually(timeline, (Column(x.certain & timeline.ends, x.possible & timeline.ends),), None)
 
 
 def _begins(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
@@ -108,62 +112,77 @@ def _once(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Col
 
 def _since(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(since)(timeline, operands, None)
-    return column if bound is None else _timed(timeline, column, operands[1], bound, _after, Interval.at_most)
+    return column if bound is None else _timed(timeline, column, operands[1], bound, _after, _WITHIN)
 
 
 def _eventually(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     column = _growing(eventually)(timeline, operands, None)
-    return column if bound is None else _timed(timeline, column, operands[0], bound, _before, Interval.at_most)
+    return column if bound is None else _timed(timeline, column, operands[0], bound, _before, _WITHIN)
 
 
 def _for_at_least(timeline: Timeline, operands: _Operands, bound: Numbers | None) -> Column:
     (x,) = operands
     run_starts = Column(*(mask & ~previously(timeline, mask) for mask in (x.certain, x.possible)))
-    return x if bound is None else _timed(timeline, x, run_starts, bound, _after, Interval.at_least)
+    return x if bound is None else _timed(timeline, x, run_starts, bound, _after, _LASTING)
 
 
 _Runs = Callable[[Timeline, int], Iterator[tuple[int, range]]]
 """The marks that have samples beside themselves to decide, each with those samples, the closest first."""
 
 
-def _timed(
-    timeline: Timeline,
-    column: Column,
-    marks: Column,
-    bound: Numbers,
-    runs: _Runs,
-    fits: Callable[[Interval, Interval], Truth],
-) -> Column:
-    """Of the column, what is left when the time from each sample to the nearest mark has to fit the bound."""
+_Fits = Callable[[Timeline, int, int, Interval], bool]
+"""Whether the time from one sample to a later one fits a limit."""
+
+
+def _surely_within(timeline: Timeline, earlier: int, later: int, limit: Interval) -> bool:
+    return no_more(timeline.most(earlier, later), limit.low)
+
+
+def perhaps_within(timeline: Timeline, earlier: int, later: int, limit: Interval) -> bool:
+    """Whether no more time than the limit may lie between two samples of one path."""
+    return no_more(timeline.least(earlier, later), limit.high)
+
+
+def _surely_lasting(timeline: Timeline, earlier: int, later: int, limit: Interval) -> bool:
+    return no_more(limit.high, timeline.least(earlier, later))
+
+
+def _perhaps_lasting(timeline: Timeline, earlier: int, later: int, limit: Interval) -> bool:
+    return no_more(limit.low, timeline.most(earlier, later))
+
+
+_WITHIN = (_surely_within, perhaps_within)
+_LASTING = (_surely_lasting, _perhaps_lasting)
+
+
+def _timed(timeline: Timeline, column: Column, marks: Column, bound: Numbers, runs: _Runs,
+           fits: tuple[_Fits, _Fits]) -> Column:
+    """Of the column, what is left when the time from each sample to the nearest mark has to fit the bound.
+
+    fits: when it surely fits, and when it perhaps does.
+    """
     certain = possible = 0
+    surely, perhaps = fits
     for limit, where in bound:
-
-        def fitting(marks: int, least: tuple[Truth, ...], limit: Interval = limit) -> int:
-            return _fitting(timeline, marks, runs, lambda elapsed: fits(elapsed, limit) in least)
-
-        certain |= where & column.certain & fitting(marks.certain, (Truth.TRUE,))
-        possible |= where & column.possible & fitting(marks.possible, (Truth.TRUE, Truth.UNKNOWN))
+        certain |= where & column.certain & _fitting(timeline, marks.certain, runs, surely, limit)
+        possible |= where & column.possible & _fitting(timeline, marks.possible, runs, perhaps, limit)
     return Column(certain, possible)
 
 
-def _fitting(timeline: Timeline, marks: int, runs: _Runs, fits: Callable[[Interval], bool]) -> int:
+def _fitting(timeline: Timeline, marks: int, runs: _Runs, fits: _Fits, limit: Interval) -> int:
     """The samples whose time to their mark fits. Along a run that time only grows, so one place parts it in two."""
-    at_once = fits(Interval.exactly(0))
+    at_once = fits(timeline, 0, 0, limit)
     mask = marks if at_once else 0
     for mark, run in runs(timeline, marks):
-        parting = _parting(timeline, mark, run, fits, at_once)
+
+        def changed(sample: int, mark: int = mark) -> bool:
+            earlier, later = (mark, sample) if mark < sample else (sample, mark)
+            return fits(timeline, earlier, later, limit) is not at_once
+
+        # Most runs are short, and do not change at all.
+        parting = bisect_left(run, True, key=changed) if run and changed(run[-1]) else len(run)
         mask |= _mask(run[:parting] if at_once else run[parting:])
     return mask
-
-
-def _parting(timeline: Timeline, mark: int, run: range, fits: Callable[[Interval], bool], at_once: bool) -> int:
-    """The first position in the run at which the fit is no longer what it is at the mark."""
-
-    def changed(sample: int) -> bool:
-        return fits(timeline.elapsed(min(mark, sample), max(mark, sample))) is not at_once
-
-    # Most runs are short, and do not change at all.
-    return bisect_left(run, True, key=changed) if run and changed(run[-1]) else len(run)
 
 
 def _after(timeline: Timeline, marks: int) -> Iterator[tuple[int, range]]:
@@ -190,17 +209,17 @@ _previously = _growing(previously)
 
 COLUMNS: dict[str, _ColumnOf] = {
     "once": _once,
-    "historically": _historically,
+    "historically": _growing(historically),
     "since": _since,
     "previously": _previously,
     "begins": _begins,
     "ends": _ends,
     "first": _first,
     "for_at_least": _for_at_least,
-    "always": _always,
+    "always": _growing(always),
     "never": _never,
     "eventually": _eventually,
     "until": _growing(until),
-    "at_end": _at_end,
+    "at_end": _growing(at_end),
 }
 """Each operator: from the timeline, the columns of its operands, and its bound if any, to its column."""

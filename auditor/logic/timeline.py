@@ -89,18 +89,19 @@ class Timeline(Struct, frozen=True, dict=True):
         """The samples of a path, in order."""
         return range(self._firsts[path], self._firsts[path + 1])
 
-    def elapsed(self, earlier: int, later: int) -> Interval:
-        """The time from one sample to a later one of the same path, in seconds: the sum of the gaps between.
+    # The time between two samples is the sum of the gaps between. Lows and highs are summed apart: the difference of two
+    # ranged clock times would count what they share twice.
 
-        Lows and highs are summed apart. (The difference of two ranged clock times would count what they share
-        twice.)
-        """
+    def least(self, earlier: int, later: int) -> float:
+        """The least time from one sample to a later one of the same path [s]."""
+        return self._lows[later] - self._lows[earlier]
+
+    def most(self, earlier: int, later: int) -> float:
+        """The most time from one sample to a later one of the same path [s]; infinite where there is no bound."""
         if self._unbounded[later] > self._unbounded[earlier]:
-            high = inf
-        else:
-            high = self._highs[later] - self._highs[earlier]
-        low = self._lows[later] - self._lows[earlier]
-        return Interval(low, max(low, high))  # rounding may put equal sums in the wrong order
+            return inf
+        # rounding may put equal sums in the wrong order
+        return max(self._highs[later] - self._highs[earlier], self.least(earlier, later))
 
 
 class Column(Struct, frozen=True):

@@ -166,6 +166,25 @@ class Set(Record):
         return self
 
     @model_validator(mode="after")
+    def heaters_alone_make_no_b_plus(self) -> "Set":
+        if self.power_supply == HEATERS_ONLY and (self.b_plus or self.b_plus_peak or self.filter_capacitors):
+            raise wrong(f"a set with `power_supply: {HEATERS_ONLY}` makes no B+, and its B+ or filter capacitors are stated",
+                        "write how it makes B+, as in `power_supply: transformerless`, or leave these out")
+        return self
+
+    @model_validator(mode="after")
+    def alternating_current_makes_b_plus_through_a_rectifier(self) -> "Set":
+        rectifies = self.rectifier is None or self.rectifier.kind != "none"
+        if rectifies or not (self.b_plus or self.b_plus_peak or self.filter_capacitors):
+            return self
+        if self.power_supply == "transformer" or (
+                self.power_supply == "transformerless" and self.made_for not in (None, CURRENTS[1])):
+            raise wrong("there is B+ and no rectifier: alternating current would reverse the filter capacitors until they"
+                        " burst", "write `rectifier: {kind: tube}` or what else it is; a set for direct current mains has"
+                        " `made_for: direct current`")
+        return self
+
+    @model_validator(mode="after")
     def only_a_motor_draws_what_a_motor_draws(self) -> "Set":
         if self.motor_power is not None and self.motor is False:
             raise wrong("`motor_power` is stated, and `motor: no` says that the set has none on the mains",

@@ -113,7 +113,8 @@ BY_FUNCTION: dict[Callable[..., Any], Schema] = {
 def described(schema: Schema, meaning: str | None) -> Schema:
     """The schema of a value that may be left unstated, with what its key means."""
     own = {key: value for key, value in schema.items() if key != "description"}
-    told = " ".join(filter(None, (meaning, schema.get("description"))))
+    of_its_own = schema.get("description") if meaning is None or "properties" not in schema else None
+    told = " ".join(filter(None, (meaning, of_its_own)))
     if "$ref" in own or "enum" in own:
         own = {"anyOf": [own, NOT_STATED]}
     elif "anyOf" in own:

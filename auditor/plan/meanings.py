@@ -71,7 +71,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "aerial": "Whether an aerial is connected.",
         "earth_lead": "Whether an earth lead is connected.",
         "idle_for": "How long it has had no power.",
-        "complete": "Whether all its capacitors are listed.",
+        "complete": "Whether all its capacitors and special parts are listed.",
     },
     "Fuse": {
         "fitted": "Whether there is one.",

@@ -146,6 +146,15 @@ def _chain(data: Any, reading: Reading) -> tuple[Element, ...]:
         if element.kind in ONE_OF_EACH and element.kind in kinds[:i]:
             reading.refuse(f"the chain has a second `{element.kind}`; one of each is replayed",
                            ("bench", "chain", element.index), "describe the one that the set is fed through")
+    if "direct_current_supply" in kinds:
+        direct = kinds.index("direct_current_supply")
+        for element in elements:
+            if element.kind == "autotransformer":
+                reading.refuse("the chain has two dials, `autotransformer` and `direct_current_supply`; one is replayed",
+                               ("bench", "chain", element.index), "describe the one that is turned")
+            if element.kind == "isolating_transformer" and element.index > elements[direct].index:
+                reading.refuse("a supply of direct current feeds this transformer, which passes none of it and burns",
+                               ("bench", "chain", element.index), "put the transformer before the supply, or take it out")
     if data and (not elements or elements[-1].kind != "set"):
         reading.refuse("a bench chain goes from the wall to the set, so it ends with `- set`", ("bench", "chain"))
     return tuple(elements)

@@ -14,6 +14,22 @@ from auditor.plan.values import listed
 MOST_TOLD = 100
 """Complaints about one part that are put into words."""
 
+MEANT = {
+    "capacitors": ("filter_capacitors",),
+    "electrolytics": ("filter_capacitors",),
+    "value": ("capacitance",),
+    "rated_voltage": ("working_voltage",),
+    "voltage": ("working_voltage", "rated_voltage"),
+    "voltage_rating": ("working_voltage", "rated_voltage"),
+    "power": ("rated_power",),
+    "watts": ("rated_power", "power"),
+    "current": ("rated_current",),
+    "tap": ("mains_tap",),
+    "voltage_selector": ("mains_tap",),
+}
+"""What people write for a key that is called otherwise. Its spelling may be nearer to a key that means another thing: the
+rated voltage of a capacitor is its working voltage, and not the peak that it meets."""
+
 PLAIN = {
     "missing": "{key} is missing",
     "model_type": "expected keys and values under {key}",
@@ -22,6 +38,10 @@ PLAIN = {
     "list_type": "expected a list here",
     "dict_type": "expected a mapping here",
 }
+READ_APART: dict[Path, tuple[str, ...]] = {("bench",): ("chain",), ("stop",): ("then",)}
+"""Keys of a part of a plan that are read by themselves, so that the model of the part does not have them."""
+NO_KEYS = frozenset({"model_type", "model_attributes_type"})
+"""Complaints about a part that is written as one word."""
 
 
 def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list[Problem]:
@@ -32,12 +52,14 @@ def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list
         key = str(where[-1]) if where else ""
         named = next((f"`{part}`" for part in reversed(path + where) if isinstance(part, str)), "it")
         if detail["type"] == "extra_forbidden":
-            known = _keys_at(model, where[:-1])
-            guess = nearest(key, known)
+            known = _keys_at(model, where[:-1]) + READ_APART.get(path + where[:-1], ())
+            guess = next((meant for meant in MEANT.get(key.lower(), ()) if meant in known), None) or nearest(key, known)
             message = f"unknown key `{key}`" + (f"; known here are {listed(known)}" if known else "")
             problems.append(Problem(message, path + where, None, guess and f"write `{guess}:`", True))
         else:
             message = PLAIN.get(detail["type"], detail["msg"]).replace("{key}", named)
+            if detail["type"] in NO_KEYS and len(path + where) > 1 and (known := _keys_at(model, where)):
+                message += f"; known here are {listed(known)}"
             suggestion = detail.get("ctx", {}).get("suggestion")
             at = path + (where[:-1] if detail["type"] == "missing" else where)
             problems.append(Problem(message, at, None, suggestion, detail["type"] == "missing"))

@@ -153,13 +153,14 @@ class _Builder:
 
     def node(self, event: Any, before: Any = None, under_key: bool = False) -> Node:
         self.add(1, event)
-        if event.anchor is not None and not isinstance(event, AliasEvent):
+        anchored = event.anchor is not None and not isinstance(event, AliasEvent)
+        if anchored:
             # Until it is complete, the name stands for nothing that an alias could repeat.
             self.anchors[event.anchor] = None
             if len(self.anchors) > MOST_ANCHORS:
                 self.stop(f"There are more than {MOST_ANCHORS} anchors.", event, "Write the values out.")
         node: Node = self.read[type(event)](event)
-        if event.anchor is not None and not isinstance(event, AliasEvent):
+        if anchored:
             self.anchors[event.anchor] = node
         if node.data is None:
             node.before, node.under_key = before, under_key
@@ -184,14 +185,15 @@ class _Builder:
 
     def scalar(self, event: Any) -> Node:
         self.untagged(event)
+        if not event.style:
+            return Node(None if event.value in NOTHING else event.value, event, event)
         if event.style == '"' and CONTROL.search(event.value):
             self.note("This text holds the code of a character that cannot be shown.", event, "Leave it out.")
         if event.style in ("|", ">") and not _BLOCK_HEADER.match(self.text, event.start_mark.index):
             self.note(
                 "After `|` or `>` a comment needs a blank before it.", event, "Write ` #`, or no comment."
             )
-        plain = not event.style
-        return Node(None if plain and event.value in NOTHING else event.value, event, event)
+        return Node(event.value, event, event)
 
     def sequence(self, event: Any) -> Node:
         self.descend(event)

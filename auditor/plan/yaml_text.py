@@ -24,10 +24,11 @@ LARGEST = 1 << 20
 LONGEST_LINE = 20_000
 """Longest line in characters: the parser in Python takes time as the square of some of them."""
 
-_LONG_LINE = re.compile(rf"(?:^|(?<=[\r\n]))[^\r\n]{{{LONGEST_LINE + 1}}}")
-_TAB_INDENT = re.compile(r"(?:^|(?<=[\r\n])) *\t[ \t]*(?=[^\s#])")
-_DIRECTIVE = re.compile(r"(?:^|(?<=[\r\n]))%(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")
-_END = re.compile(r"(?:^|(?<=[\r\n]))\.\.\.(?=\s|\Z)")
+# What stands first on a line has nothing but a line break before it. The mark itself is looked for first, because it is rare.
+_LONG_LINE = re.compile(rf"(?<![^\r\n])[^\r\n]{{{LONGEST_LINE + 1}}}")
+_TAB_INDENT = re.compile(r"(?<![^\r\n]) *\t[ \t]*(?=[^\s#])")
+_DIRECTIVE = re.compile(r"%(?<![^\r\n]%)(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")
+_END = re.compile(r"\.\.\.(?<![^\r\n]\.\.\.)(?=\s|\Z)")
 
 
 class Document(Struct, frozen=True):
@@ -116,7 +117,7 @@ def parse_yaml(
         raise _at(found, lines, message, "Delete it, and save the file as UTF-8 text.")
     if found := _LONG_LINE.search(text):
         raise _at(found, lines, f"This line is longer than {LONGEST_LINE} characters.", "Break it.")
-    if found := _TAB_INDENT.search(text):
+    if "\t" in text and (found := _TAB_INDENT.search(text)):
         raise _at(found, lines, "This line is indented with a tab.", "Indent with blanks only.")
     if found := _DIRECTIVE.search(text):
         message = "A line that begins with `%` is a directive, and only `%YAML 1.2` is known here."

@@ -90,9 +90,12 @@ def _one_line(text: str) -> str:
 def _addresses_apart(line: str) -> Iterator[Part]:
     end = 0
     for word in ADDRESS.finditer(line):
-        yield False, line[end:word.start()]
-        yield True, word[0]
-        end = word.end()
+        first, last = word.span()
+        first += len(word[0]) - len(word[0].lstrip("("))
+        last -= len(word[0]) - len(word[0].rstrip(".,;)"))
+        yield False, line[end:first]
+        yield True, line[first:last]
+        end = last
     yield False, line[end:]
 
 

@@ -36,8 +36,8 @@ def verdict(entry: Entry) -> str:
 def findings(entry: Entry) -> str:
     """What is open: how many of each signal word, and how many cannot be told; of an unreadable plan, why."""
     if entry.problem is not None:
-        place = entry.problem.place
-        return f"line {place.line}: {entry.problem.message}" if place is not None else entry.problem.message
+        place, why = entry.problem.place, entry.problem.message.partition("; known here are ")[0]
+        return f"line {place.line}: {why}" if place is not None else why
     waiting = f"{entry.waiting} cannot be told" if entry.waiting else ""
     return ", ".join(filter(None, (by_word(entry.findings), waiting)))
 

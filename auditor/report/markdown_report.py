@@ -8,7 +8,7 @@ from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Problem
 from auditor.report.commonmark import block, code, plain, sentence
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
-from auditor.report.phrases import all_together, counted, policy_in_force, verdict, waits
+from auditor.report.phrases import all_together, counted, policy_in_force, rules_in, verdict, waits
 from auditor.report.since_text import since_parts
 from auditor.report.terminal import MOST_QUOTED
 from auditor.review.finding import Accepted, Audit, Finding, Outcome, Question
@@ -93,7 +93,8 @@ def _questions(waiting: Sequence[Finding], path: str) -> Iterator[str]:
     questions = ranked(waiting)
     what = "this question" if len(questions) == 1 else f"these {len(questions)} questions"
     yield from _paragraphs(
-        "### Questions", f"Not stated. Answer {what} and {counted(len(waiting), 'open rule')} can be decided:")
+        "### Questions", f"Not stated. Answer {what} and {counted(rules_in(waiting), 'open rule')} can be decided. The lines "
+        "to add are examples; write what is true of your set and bench.")
     yield from _list(_question(question, path) for question in questions)
     yield from _paragraphs("Open until then:")
     by_word = {word: dict.fromkeys(f.rule for f in waiting if f.signal_word == word) for word in SIGNAL_WORDS}

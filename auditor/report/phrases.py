@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from auditor.report.since_text import new_words
 from auditor.review.finding import Audit, Finding, Outcome, Verdict
 from auditor.review.run import Summary
@@ -19,12 +21,17 @@ def waits(finding: Finding) -> bool:
     return finding.outcome is Outcome.UNDETERMINED and bool(finding.missing)
 
 
+def rules_in(findings: Iterable[Finding]) -> int:
+    """How many rules these findings are of; a rule may be open for several parts, each a finding of its own."""
+    return len({finding.rule for finding in findings})
+
+
 def verdict(audit: Audit) -> str:
     """The verdict in one line."""
     if audit.verdict is Verdict.NOTHING_TO_REVIEW:
         return "nothing to review: no step of this procedure energises the set. Is `plug_in: set` or a switch missing?"
     broken = [f for f in audit.findings if f.outcome is Outcome.BROKEN]
-    open_ = len(audit.findings) - len(broken)
+    open_ = rules_in(f for f in audit.findings if f.outcome is not Outcome.BROKEN)
     if not audit.findings and not audit.accepted:
         return "nothing found by the rules in force. That does not make the procedure safe."
     parts = []
@@ -44,9 +51,10 @@ def by_word(findings: dict[str, int]) -> str:
 
 
 def all_together(summary: Summary) -> str:
-    """All plans in one line."""
+    """All plans in one line; the findings that are broken and those that cannot be told are counted together."""
     read = summary.plans - summary.unreadable
-    parts = [f"{counted(read, 'plan')} reviewed", *([by_word(summary.findings) or "nothing found"] if read else [])]
+    found = f"broken or open: {by_word(summary.findings)}" if summary.findings else "nothing found"
+    parts = [f"{counted(read, 'plan')} reviewed", *([found] if read else [])]
     if summary.new is not None:
         parts.append(new_words(summary))
     if summary.nothing_to_review:

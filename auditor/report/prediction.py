@@ -35,8 +35,8 @@ CHOICE_MEANS = (
     "held to; `soft fault gets` is the most heat that a fault of the worst resistance can receive. A lamp for the first "
     "look is of about the watts of the set; one for running has at least twice as many."
 )
-NOT_KNOWN = ("off: what its capacitors hold cannot be said without `filter_capacitors:` and `B+:`; take them as charged "
-             "until they are proved dead")
+NOT_KNOWN = ("off: what its capacitors hold cannot be said unless the plan states both `filter_capacitors:` and `B+:`; "
+             "take them as charged until they are proved dead")
 
 
 def said(value: Interval | None, kind: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from auditor.report.phrases import counted
 from auditor.report.style import Style
 from auditor.review.prove import Proof
 from auditor.rulebook.load import BadRules
@@ -14,7 +15,10 @@ def proof_lines(proof: Proof, style: Style) -> Iterator[str]:
     for failure in proof.failures:
         yield style.wrapped(f"{failure.rule} in {failure.file}: {failure.message}.", rest="  ")
     kept = proof.examples - len(proof.failures)
-    yield style.wrapped(f"{proof.rules} rules, {proof.examples} examples, {kept} as they should be.")
+    for file in proof.policies:
+        yield style.wrapped(f"The policy {file} can be used.", rest="  ")
+    yield style.wrapped(f"{counted(proof.rules, 'rule')}, {counted(proof.examples, 'example')}, "
+                        f"{kept} as {'it' if proof.examples == 1 else 'they'} should be.")
 
 
 def problem_lines(error: BadRules, style: Style) -> Iterator[str]:

@@ -17,7 +17,7 @@ from auditor.bench.making_dead import MakingDead, making_dead
 from auditor.plan.chain import DIALS
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
-from auditor.report.phrases import waits
+from auditor.report.phrases import rules_in, waits
 from auditor.review.finding import Audit, Finding
 from auditor.review.run import Reviewed
 from auditor.whatif.whatif import WhatIf, what_if
@@ -87,6 +87,11 @@ class Result(Struct, frozen=True, dict=True):
     def waiting(self) -> tuple[Numbered, ...]:
         """The findings that wait for an answer."""
         return tuple(n for n in self.findings if waits(n.finding))
+
+    @property
+    def rules_waiting(self) -> int:
+        """How many rules wait for an answer."""
+        return rules_in(n.finding for n in self.waiting)
 
 
 def collected(reviewed: Reviewed, audit: Audit, *, faults: bool = True) -> Result:

@@ -61,8 +61,9 @@ def list_lines(rulebook: Rulebook, style: Style) -> Iterator[str]:
     topic = None
     for rule in rulebook.rules:
         if (rule.topic, rule.file) != topic:
+            if topic is not None or rulebook.policy is not None:
+                yield ""
             topic = (rule.topic, rule.file)
-            yield ""
             yield style.strong(style.wrapped(f"{rule.topic} ({rule.file})"))
         yield f"  {style.signal(rule.text.signal_word, rule.text.signal_word)} {rule.name}"
         yield style.wrapped(rule.text.requires, first="      ")

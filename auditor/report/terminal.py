@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Problem
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
-from auditor.report.phrases import all_together, counted, verdict, waits
+from auditor.report.phrases import all_together, counted, rules_in, verdict, waits
 from auditor.report.policy_text import policy_lines
 from auditor.report.since_text import since_lines
 from auditor.report.style import Style, shown
@@ -23,14 +23,17 @@ MOST_ASKED = 8
 
 
 def report_lines(reviews: Iterable[Reviewed], summary: Summary, style: Style) -> Iterator[str]:
-    """The report on all plans."""
+    """The report on all plans. What is assumed of several plans alike is told at the first of them."""
+    told: dict[tuple[str, ...], str] = {}
     for reviewed in reviews:
-        yield from reviewed_lines(reviewed, style)
+        assumed = reviewed.audit.assumptions if reviewed.audit is not None else ()
+        first = told.setdefault(assumed, reviewed.path) if assumed else reviewed.path
+        yield from reviewed_lines(reviewed, style, as_for=first if first != reviewed.path else None)
     yield from summary_lines(summary, style)
 
 
-def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
-    """The report on one plan."""
+def reviewed_lines(reviewed: Reviewed, style: Style, as_for: str | None = None) -> Iterator[str]:
+    """The report on one plan. as_for: the file of a plan of which the same is assumed, and was told."""
     title = f": {shown(reviewed.title)}" if reviewed.title else ""
     yield style.strong(style.wrapped(f"{reviewed.path}{title}"))
     yield ""
@@ -60,7 +63,7 @@ def reviewed_lines(reviewed: Reviewed, style: Style) -> Iterator[str]:
         yield ""
     yield style.wrapped(verdict(audit), first="Verdict: ", rest="  ")
     yield style.faint(f"  Fingerprint: {plan_fingerprint(audit.plan)}")
-    for assumption in audit.assumptions:
+    for assumption in audit.assumptions if as_for is None else (f"The same as for {shown(as_for)}.",):
         yield style.faint(style.wrapped(assumption, first="  Assumed: ", rest="    "))
     yield ""
 
@@ -111,7 +114,8 @@ def _questions(waiting: list[Finding], path: str, style: Style) -> Iterator[str]
     one = len(questions) == 1
     yield style.strong(style.wrapped(
         f"Not stated. Answer {'this question' if one else f'these {len(questions)} questions'} and "
-        f"{counted(len(waiting), 'open rule')} can be decided:"))
+        f"{counted(rules_in(waiting), 'open rule')} can be decided. The lines to add are examples; write what is true of "
+        "your set and bench."))
     for number, question in enumerate(questions[:MOST_ASKED], start=1):
         yield from _question(number, question, path, style)
     later = [question.missing.path for question in questions[MOST_ASKED:]]

@@ -60,7 +60,7 @@ def entry(reviewed: Reviewed, at_least: str | None = None) -> Entry:
     broken = Counter(finding.signal_word for finding in audit.findings if finding.outcome is Outcome.BROKEN)
     return Entry(
         reviewed.path, reviewed.title, kind_of_set(audit.plan), audit.verdict, dict(broken),
-        len(audit.findings) - broken.total(), len(audit.questions), _accepted(audit), _signed_off(audit.plan), None, alone)
+        len({f.rule for f in audit.findings if f.outcome is not Outcome.BROKEN}), len(audit.questions), _accepted(audit), _signed_off(audit.plan), None, alone)
 
 
 def kind_of_set(plan: Plan) -> str | None:

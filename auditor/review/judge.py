@@ -20,6 +20,7 @@ from auditor.rulebook.rule import Rule, Rulebook
 
 MOST_TRIALS = 24
 """How many combinations of answers are tried before a fact is asked for."""
+OF_ITEMS = frozenset(name for name, fact in FACTS.items() if fact.scope in ITEM_KINDS)
 OUTCOME = {Truth.TRUE: Outcome.KEPT, Truth.FALSE: Outcome.BROKEN, Truth.UNKNOWN: Outcome.UNDETERMINED}
 
 
@@ -56,12 +57,13 @@ class Case:
     def evaluation(self, item: Item | None) -> Evaluation:
         """The evaluation of these facts."""
         if item not in self._evaluations:
-            self._evaluations[item] = Evaluation(self.trace.timeline, self.facts(item))
+            general = None if item is None else self.evaluation(None)
+            self._evaluations[item] = Evaluation(self.trace.timeline, self.facts(item), general, OF_ITEMS)
         return self._evaluations[item]
 
     def answered(self, item: Item | None, answers: Mapping[str, Value]) -> Evaluation:
         """An evaluation in which some facts are taken as answered."""
-        return Evaluation(self.trace.timeline, self.facts(item).answered(answers))
+        return Evaluation(self.trace.timeline, self.facts(item).answered(answers), self.evaluation(item), frozenset(answers))
 
 
 def judge(rule: Rule, case: Case) -> Iterator[Judgement]:

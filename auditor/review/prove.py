@@ -29,11 +29,12 @@ class Failure(Struct, frozen=True):
 
 
 class Proof(Struct, frozen=True):
-    """What proving came to."""
+    """What proving came to. policies: those among the files that were proved, all of which can be used."""
 
     rules: int
     examples: int
     failures: tuple[Failure, ...]
+    policies: tuple[str, ...] = ()
 
 
 def prove_files(names: list[str]) -> Proof:
@@ -58,7 +59,7 @@ def prove_files(names: list[str]) -> Proof:
     rules = [rule for rule in rulebook.rules if not names or rule.file in asked.values()]
     proofs = [prove_rules(rules, rulebook), *(_prove_policy(name, rulebook) for name in policies)]
     return Proof(sum(p.rules for p in proofs), sum(p.examples for p in proofs),
-                 tuple(failure for p in proofs for failure in p.failures))
+                 tuple(failure for p in proofs for failure in p.failures), tuple(policies))
 
 
 def _prove_policy(file: str, rulebook: Rulebook) -> Proof:

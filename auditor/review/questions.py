@@ -83,6 +83,8 @@ LINES = {
     "bench.chain.autotransformer.output": ("how far does the scale of the dial go", "output: 0..140 V"),
     "bench.chain.autotransformer.rated_current": ("what current may the brush carry", "rated_current: 3 A"),
     "bench.chain.autotransformer.fuse": ("what fuse is in the output of the autotransformer", "fuse: 3 A"),
+    "bench.chain.direct_current_supply.isolated": ("is the output of the direct current supply separate from its mains",
+                                                   "isolated: yes"),
     "bench.chain.direct_current_supply.output": ("how far does the scale of the direct current supply go",
                                                  "output: 0..250 V"),
     "bench.chain.direct_current_supply.rated_current": ("what current may the direct current supply give",

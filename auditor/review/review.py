@@ -66,6 +66,7 @@ def _outcomes(judgements: Iterable[Judgement]) -> dict[str, Outcome]:
     """For every rule the worst of what it comes to for its items."""
     worst: dict[str, Outcome] = {}
     for j in judgements:
-        was = worst.get(j.rule.name, Outcome.NOT_APPLICABLE)
-        worst[j.rule.name] = min(was, j.outcome, key=WORST_FIRST.index)
+        was = worst.setdefault(j.rule.name, j.outcome)
+        if was is not j.outcome:
+            worst[j.rule.name] = min(was, j.outcome, key=WORST_FIRST.index)
     return worst

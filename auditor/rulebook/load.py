@@ -176,12 +176,12 @@ def check_size(document: Document) -> None:
     waiting: list[tuple[Path, Any]] = [((), document.data)]
     while waiting:
         path, here = waiting.pop()
-        inside = list(here.items()) if isinstance(here, dict) else list(enumerate(here)) if isinstance(here, list) else []
+        inside = list(here.items() if isinstance(here, dict) else enumerate(here))
         if len(inside) > MOST_LISTED:
             problem = Problem(f"at most {MOST_LISTED} can stand here, and these are {len(inside)}",
                               (*path, inside[MOST_LISTED][0]), None, "split them into several files")
             raise Unreadable((document.placed(problem),))
-        waiting.extend(((*path, key), value) for key, value in inside)
+        waiting.extend(((*path, key), value) for key, value in inside if isinstance(value, dict | list))
 
 
 def _add_limit(text: LimitText, limits: dict[str, Limit], problems: list[Problem], path: Path, file: str) -> None:

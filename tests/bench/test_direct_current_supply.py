@@ -43,8 +43,8 @@ def test_the_cord_is_dead_while_its_dial_is_at_zero() -> None:
     assert circuit.cord_live(plan, replayed(plan).trace.main[-1].state) is Truth.FALSE
 
 
-@pytest.mark.parametrize(("stated", "isolates"), [("yes", Truth.TRUE), ("no", Truth.FALSE), ("unknown", Truth.FALSE)])
-def test_it_isolates_only_where_the_plan_says_so(stated: str, isolates: Truth) -> None:
+@pytest.mark.parametrize(("stated", "isolates"), [("yes", Truth.TRUE), ("no", Truth.FALSE), ("unknown", Truth.UNKNOWN)])
+def test_it_isolates_where_the_plan_says_so(stated: str, isolates: Truth) -> None:
     assert circuit.isolated(plan_with(isolated=stated)) is isolates
 
 

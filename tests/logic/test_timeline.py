@@ -21,19 +21,19 @@ def test_paths_lie_end_to_end() -> None:
 
 
 def test_the_time_between_samples_is_the_sum_of_the_gaps_between() -> None:
-    assert TWO_PATHS.elapsed(0, 1) == Interval(1, 2)
-    assert TWO_PATHS.elapsed(0, 2) == Interval(11, inf)
-    assert TWO_PATHS.elapsed(1, 1) == ZERO
+    assert (TWO_PATHS.least(0, 1), TWO_PATHS.most(0, 1)) == (1, 2)
+    assert (TWO_PATHS.least(0, 2), TWO_PATHS.most(0, 2)) == (11, inf)
+    assert (TWO_PATHS.least(1, 1), TWO_PATHS.most(1, 1)) == (0, 0)
 
 
 def test_an_unbounded_gap_does_not_reach_past_its_end() -> None:
-    assert TWO_PATHS.elapsed(3, 4) == Interval(5, 5)
+    assert (TWO_PATHS.least(3, 4), TWO_PATHS.most(3, 4)) == (5, 5)
 
 
 def test_what_two_clock_times_share_is_counted_once() -> None:
     """The difference of the clock times 10..20 and 11..21 would be -9..11."""
     timeline = Timeline((3,), (ZERO, Interval(10, 20), Interval(1, 1)))
-    assert timeline.elapsed(1, 2) == Interval(1, 1)
+    assert (timeline.least(1, 2), timeline.most(1, 2)) == (1, 1)
 
 
 @pytest.mark.parametrize(

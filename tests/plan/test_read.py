@@ -52,6 +52,26 @@ def test_one_mistake_in_the_set_is_no_mistake_of_the_steps_that_name_its_capacit
     assert len(refused(text.replace("{name: C2}", "{name: C2, conditoin: new}"))) == 1
 
 
+@pytest.mark.parametrize(("line", "meant"), [
+    ("capacitors: []", "filter_capacitors"),
+    ("filter_capacitors: [{name: C1, rated_voltage: 350 V}]", "working_voltage"),
+    ("filter_capacitors: [{name: C1, value: 8 uF}]", "capacitance")])
+def test_a_usual_name_for_a_key_leads_to_that_key_and_not_to_another_of_like_spelling(line: str, meant: str) -> None:
+    assert the_refusal(with_set(line)).suggestion == f"write `{meant}:`"
+
+
+@pytest.mark.parametrize(("text", "meant"), [("bench: {chains: []}", "chain"), ("stop: {than: []}", "then")])
+def test_a_misspelt_list_of_elements_or_steps_leads_to_its_key(text: str, meant: str) -> None:
+    problem = the_refusal(f"procedure: {{title: x}}\n{text}\n")
+    assert problem.suggestion == f"write `{meant}:`"
+    assert f"`{meant}`" in problem.message
+
+
+def test_a_part_written_as_one_word_is_refused_with_the_keys_that_it_has() -> None:
+    problem = the_refusal(with_set("rectifier: tube"))
+    assert problem.message == "expected keys and values under `rectifier`; known here are `kind` or `heater`"
+
+
 @pytest.mark.parametrize("text", ["a: b\n", "[a, b]\n", "only words\n", "title: x\nset: {chassis: hot}\n"])
 def test_a_text_that_is_no_plan_says_so_in_one_line(text: str) -> None:
     assert the_refusal(text).message.startswith("this is not a plan")

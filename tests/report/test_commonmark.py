@@ -121,3 +121,7 @@ def test_a_link_leads_to_its_file_and_nowhere_else(words: str, target: str) -> N
 
 def test_the_examples_in_the_documentation_are_so() -> None:
     assert doctest.testmod(commonmark).failed == 0
+
+
+def test_the_brackets_and_the_full_stop_around_an_address_are_no_part_of_it() -> None:
+    assert plain("By the policy (wiki/a.yaml), see www.a.example.") == "By the policy (`wiki/a.yaml`), see `www.a.example`."

@@ -72,7 +72,7 @@ def kinds(source: str) -> set[str]:
 def test_a_page_says_first_what_all_plans_come_to_and_last_what_was_not_looked_at() -> None:
     assert headings(page(POWERED)) == ["h1 Review of power-up procedures", f"h2 {TITLE}", "h3 Findings",
                                        "h4 WARNING, step 5: set the dial to 60 V", "h3 Assumed", "h2 What was not looked at"]
-    assert page(POWERED).startswith("# Review of power-up procedures\n\n1 plan reviewed; 1 WARNING.\n")
+    assert page(POWERED).startswith("# Review of power-up procedures\n\n1 plan reviewed; broken or open: 1 WARNING.\n")
 
 
 def test_the_cautions_are_on_every_page() -> None:

@@ -278,7 +278,8 @@ def test_a_report_that_is_cut_off_is_refused_with_its_place() -> None:
 
 
 @pytest.mark.parametrize("source", [b"", b"null", b"[]", b"{}", b"\xff", b'{"rules": {}, "plans": [{}]}', b"[" * 100_000,
-                                    b'{"rules": [], "plans": {}}', b"procedure: {title: x}"])
+                                    b'{"rules": [], "plans": {}}', b"procedure: {title: x}",
+                                    b'{"rules": {}, "plans": [], "more": ' + b"9" * 5000 + b"}"])
 def test_what_is_no_report_is_refused_and_says_how_to_write_one(source: bytes) -> None:
     assert all("auditor audit PATH... --as json" in (problem.suggestion or "") for problem in refused(source))
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 
 from auditor.report.style import COLOURS, Style
-from auditor.report.terminal import MOST_ASKED, MOST_QUOTED, reviewed_lines, summary_lines
+from auditor.report.terminal import MOST_ASKED, MOST_QUOTED, report_lines, reviewed_lines, summary_lines
 from auditor.review.run import review_file, summed_up
 from auditor.rulebook.rule import SIGNAL_WORDS
 from tests.written import a_rule, rules, spot, with_steps
@@ -77,7 +78,15 @@ def test_a_finding_about_the_whole_plan_does_not_quote_the_whole_plan() -> None:
 def test_open_rules_are_asked_about_together_and_not_told_one_by_one() -> None:
     text = printed(POWERED, CHASSIS, a_rule("chassis-again", "set.chassis is isolated"))
     assert "Cannot tell" not in text
-    assert "Answer this question and 2 open rules can be decided:" in text
+    assert "Answer this question and 2 open rules can be decided. The lines to add are examples;" in in_one_line(text)
+
+
+def test_a_rule_that_is_open_for_two_capacitors_counts_as_one_open_rule() -> None:
+    two = POWERED.replace("set: {", "set: {complete: yes, ").replace("{name: C2}", "{name: C2, capacitance: 8 uF}")
+    each = {**a_rule("capacitors-new", "capacitor.condition is new and capacitor.capacitance >= 1 uF"), "for_each": "capacitor"}
+    text = in_one_line(printed(two, each))
+    assert "and 1 open rule can be decided" in text
+    assert "Verdict: 1 rule that cannot be told, 3 questions to answer." in text
 
 
 def test_a_question_has_the_line_to_add_and_where() -> None:
@@ -129,6 +138,18 @@ def test_every_assumption_is_printed() -> None:
     assert "Assumed: The wall is 114..126 V" in in_one_line(printed(POWERED, NEVER_ON))
 
 
+def test_what_is_assumed_of_several_plans_alike_is_told_once(tmp_path: Path) -> None:
+    direct = POWERED.replace("mains: {", "mains: {band: 100..130 V, ")
+    for name, text in (("a", POWERED), ("b", POWERED), ("c", direct)):
+        (tmp_path / f"{name}.yaml").write_text(text)
+    reviews = [r for name in "abc" for r in review_file(str(tmp_path / f"{name}.yaml"), rules(NEVER_ON), TODAY)]
+    first, second, third = (part for part in "\n".join(report_lines(reviews, summed_up(reviews), PLAIN)).split("Verdict: ")[1:])
+    assert "Assumed: A step takes" in first
+    assert in_one_line(second).count("Assumed:") == 1
+    assert f"Assumed: The same as for {tmp_path / 'a.yaml'}." in in_one_line(second)
+    assert "Assumed: A step takes" in third
+
+
 def test_an_unreadable_plan_says_where_and_what_to_write() -> None:
     text = printed("procedure: {title: x}\nset: {chasis: hot}\n", NEVER_ON)
     assert "Cannot be read, line 2, column 7: unknown key `chasis`" in text
@@ -136,8 +157,8 @@ def test_an_unreadable_plan_says_where_and_what_to_write() -> None:
 
 
 def test_the_summary_counts_plans_and_findings() -> None:
-    assert summed(POWERED, with_steps("set_dial: 0 V"), "a: b\n").splitlines()[0] == (
-        "2 plans reviewed; 1 WARNING; 1 with nothing to review; 1 could not be read.")
+    assert summed(POWERED, with_steps("set_dial: 0 V"), "a: b\n", style=Style(120)).splitlines()[0] == (
+        "2 plans reviewed; broken or open: 1 WARNING; 1 with nothing to review; 1 could not be read.")
 
 
 def test_a_summary_of_nothing_readable_does_not_say_that_nothing_was_found() -> None:

@@ -208,6 +208,29 @@ def test_a_link_out_of_the_folder_is_no_folder_of_cards(here: Path) -> None:
 # Policies that build on others
 
 
+def test_a_fact_that_a_policy_below_asks_for_already_can_be_asked_for_again() -> None:
+    write(CLUB.replace("Millrace Valley", "Region of") + "every_plan_states: [set.chassis]", "region.policy.yaml")
+    rulebook = in_force("builds_on: region.policy.yaml\nevery_plan_states: [set.chassis, set.earth]")
+    assert {"state-set-chassis", "state-set-earth"} <= rulebook.by_name.keys()
+
+
+def test_a_rule_that_only_has_the_name_of_such_a_fact_does_not_stand_in_for_it() -> None:
+    hollow = A_RULE.replace("keep-the-dial-low", "state-set-chassis")
+    write("policy: Region of the club\n" + hollow, "region.policy.yaml")
+    assert "is already a rule" in problems("builds_on: region.policy.yaml\nevery_plan_states: [set.chassis]")[0][1].message
+
+
+def test_a_policy_further_above_that_is_not_built_on_is_told() -> None:
+    write("policy: Region of the club\nfails_from: NOTICE")
+    told, = policy("", "wiki/sets/power-up-policy.yaml").weakens
+    assert "The policy power-up-policy.yaml lies above this one, which does not build on it" in told
+
+
+def test_a_policy_further_above_that_is_built_on_is_no_weakening() -> None:
+    write("policy: Region of the club\nfails_from: NOTICE")
+    assert policy("builds_on: ../../power-up-policy.yaml", "wiki/sets/power-up-policy.yaml").weakens == ()
+
+
 def test_a_policy_has_what_it_builds_on_and_changes_it() -> None:
     write(CLUB + "limits: {dead_below: 5 V, stage_dwell: 2 min}\n", "region.policy.yaml")
     rulebook = in_force("builds_on: region.policy.yaml\nlimits: {dead_below: 3 V}\n")

@@ -19,7 +19,7 @@ from auditor.rulebook.load import load_rulebook
 from auditor.rulebook.rule import Rule
 
 RULEBOOK = load_rulebook()
-BASE_PLANS = ("five-tube", "transformer-set", "switching-set", "record-player", "television")
+BASE_PLANS = ("five-tube", "transformer-set", "switching-set", "record-player", "television", "heater-chain")
 
 
 @dataclass(frozen=True)

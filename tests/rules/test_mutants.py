@@ -15,6 +15,9 @@ from tests.rules.played import RULEBOOK, cases, examples_of, outcome
 NAMES = [rule.name for rule in RULEBOOK.rules]
 TO_THE_DAY = "a proof is dated to the day, so that its age is a whole number of days"
 ANY_CHASSIS = "Y1 and Y2 are let through by the words before it, whatever the chassis"
+ANY_PLATE = "a set with a transformer is let through by the words before it, whatever its plate says"
+NO_RECTIFIER = "heaters alone have no rectifier, which keeps the rule off already"
+NO_CAPACITOR = "heaters alone have no filter capacitor, of which the rule speaks"
 NO_SUCH_NUMBER = "a computed range ends at no number that can be written in a plan"
 EQUIVALENT = {
     ("y-capacitor-from-line-to-chassis", 'also `Y1`: (line_capacitor.class is "Y4")'): ANY_CHASSIS,
@@ -29,6 +32,14 @@ EQUIVALENT = {
     ("isolating-transformer-within-its-rating", "< for <=: (supply_load <= bench.isolating_power)"): NO_SUCH_NUMBER,
     ("brush-within-its-rating", "< for <=: (set_current <= bench.brush_current)"): NO_SUCH_NUMBER,
     ("stop-above-what-a-healthy-set-draws", "< for <=: (set_current <= stop.current_above)"): NO_SUCH_NUMBER,
+    ("discharge-gently-and-long-enough", 'also `heaters only`: (set.power_supply is "transformer")'): NO_CAPACITOR,
+    ("capacitors-within-their-rating-on-silicon",
+     'also `heaters only`: (set.power_supply is one of ("transformer", "transformerless"))'): NO_CAPACITOR,
+    ("power-from-the-mains-that-the-set-is-made-for",
+     'also `transformer`: (set.power_supply is one of ("battery", "vibrator"))'): ANY_PLATE,
+    ("list-the-capacitors-of-b-plus", 'also `heaters only`: (set.power_supply is "battery")'): NO_RECTIFIER,
+    ("wait-where-b-plus-first-appears",
+     'also `heaters only`: (set.power_supply is one of ("transformer", "transformerless"))'): NO_RECTIFIER,
     ("prove-the-isolation-before-use", "a little more: limit.isolation_proof_lasts"): TO_THE_DAY,
     ("prove-the-limiter-with-a-shorted-plug", "a little more: limit.limiter_proof_age"): TO_THE_DAY,
 }

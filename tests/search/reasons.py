@@ -50,7 +50,7 @@ REASONS: dict[str, str] = {
     "shield-the-eyes-from-a-picture-tube": NOT_PLAYED,
     "take-the-batteries-out-first": NOT_PLAYED,
     "keep-hands-off-bare-terminals": NOT_PLAYED,
-    "mind-the-polarity-of-direct-current": NOT_PLAYED,
+    "mind-the-polarity-of-direct-current": FOUND_BEFORE,
     "look-at-the-resistor-cord": NOT_PLAYED,
     "look-at-the-leads-first": NOT_PLAYED,
     "have-an-extinguisher-at-hand": NOT_PLAYED,

@@ -162,16 +162,13 @@ def _top(function: Callable[[float], float], one: float, other: float) -> float:
 def brought_to(reading: Interval, circuit: Circuit) -> Settled:
     """The ranges where the operator turned the dial until the set's meter showed this [V].
 
-    The volts of the source are then what the dial must stand at; `circuit.voltage` is not used.
+    The volts of the source are then what the dial must stand at; `circuit.voltage` is not used. At given volts of the
+    set they rise with its watts, and at given watts they fall with the power factor, by the same derivative as G.
     """
     more, less = circuit.most(), circuit.least()
     current = _range(less.load(reading.low), more.load(reading.high))
     power = _range(less.power(reading.low), more.power(reading.high))
-    if circuit.motor is None:
-        factors = more.power_factors.low, less.power_factors.high
-    else:  # the source's volts rise with the current and with the watts: each end has both from one edge
-        factors = less.factor(reading.low), more.factor(reading.high)
-    return from_current(reading, circuit, current, power, *factors)
+    return from_current(reading, circuit, current, power, less.factor(reading.low), more.factor(reading.high))
 
 
 def from_current(reading: Interval, circuit: Circuit, current: Interval, power: Interval, least: float,

@@ -148,5 +148,6 @@ def switching_brought_to(reading: Interval, circuit: Circuit, supply: SwitchingL
     circuit: its lamp and resistance; supply: the set.
     """
     direct, _ = _direct(Circuit(reading, NONE, None, circuit.load), supply)
-    return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor.low,
-                        supply.power_factor.high)
+    # The least current is that of the greatest power factor, and needs the least from the source.
+    return from_current(reading, circuit, direct.current, direct.set_power, supply.power_factor.high,
+                        supply.power_factor.low)
