@@ -50,6 +50,7 @@ class Parser:
         self._vocabulary = vocabulary
         self._tokens = tokens_of(text)
         self._at = 0
+        self._token = self._tokens[0]
         self._nodes = 0
         self._depth = 0
 
@@ -63,16 +64,16 @@ class Parser:
 
     # Tokens
 
-    @property
-    def _token(self) -> Token:
-        return self._tokens[self._at]
+    def _pass(self, count: int = 1) -> None:
+        self._at += count
+        self._token = self._tokens[self._at]
 
     def _take(self, *texts: str) -> Token | None:
         """The token here, passed over, if it is one of these signs or words."""
         token = self._token
         if token.text not in texts or token.sort not in ("sign", "name"):
             return None
-        self._at += 1
+        self._pass()
         return token
 
     def _expect(self, sign: str, purpose: str) -> None:
@@ -144,7 +145,7 @@ class Parser:
         following = [token.text for token in self._tokens[self._at : self._at + 3]]
         if following != ["one", "of", "("]:
             return None
-        self._at += 3
+        self._pass(3)
         words = [self._declared_word(fact)]
         while self._take(","):
             words.append(self._declared_word(fact))
@@ -156,7 +157,7 @@ class Parser:
         kind = self._vocabulary.get(token.text)
         if token.sort != "name" or not isinstance(kind, WordKind) or token.text in _words(left):
             return self._built(IsWord(left.column, left, (self._declared_word(left),)))
-        self._at += 1
+        self._pass()
         if not set(_words(left)) & set(kind.words):
             raise ExpressionError(f"`{left.name}` and `{token.text}` have no word in common", token.column)
         right = self._built(Fact(token.column, token.text, kind))
@@ -177,14 +178,14 @@ class Parser:
         """The word here: quoted, or bare with hyphens (which are signs anywhere else)."""
         token = self._token
         if token.sort == "quoted":
-            self._at += 1
+            self._pass()
             return token.text[1:-1]
         bare = _WORD.match(self._text, token.column - 1)
         if bare is None or token.text in _KEYWORDS:
             known = ", ".join(_words(fact))
             raise ExpressionError(f"`is` needs a word after it, one of: {known}", token.column)
         while self._token.sort != "end" and self._token.column <= bare.end():
-            self._at += 1
+            self._pass()
         return bare.group()
 
     # Numbers
@@ -232,7 +233,7 @@ class Parser:
         if token.sort == "number":
             return self._number()
         if token.sort == "name" and token.text not in _KEYWORDS:
-            self._at += 1
+            self._pass()
             return self._call(token) if self._take("(") else self._fact(token)
         if self._take("("):
             node = self._deeper(self._implication)
@@ -245,7 +246,7 @@ class Parser:
         first = self._token
         dimension, end = _NUMBER, first.end
         while self._token.sort == "number":
-            self._at += 1
+            self._pass()
             token = self._token
             end = self._tokens[self._at - 1].end
             if (token.sort == "name" and token.text not in _KEYWORDS) or token.text == "%":
@@ -253,7 +254,7 @@ class Parser:
                     suggestion = next(iter(get_close_matches(token.text, filter(str.isascii, UNITS), 1)), None)
                     raise ExpressionError(f"no unit is spelled `{token.text}`", token.column, suggestion)
                 dimension, end = UNITS[token.text].dimension, token.end
-                self._at += 1
+                self._pass()
         try:
             value = parse_quantity(self._text[first.column - 1 : end - 1], dimension)
         except QuantityError as error:

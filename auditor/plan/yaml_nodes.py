@@ -39,9 +39,7 @@ MOST_ANCHORS = 50
 NOTHING = frozenset({"", "~", "null", "Null", "NULL"})
 """Unquoted texts that say nothing is there: the null of the YAML 1.2.2 core schema, section 10.3.2."""
 
-CONTROL = re.compile(
-    r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
-)
+CONTROL = r"[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 """Characters that cannot be seen: controls, unusual line separators, stray byte order marks."""
 
 MOST_PROBLEMS = 100
@@ -54,6 +52,12 @@ class TooMany(Unreadable):
 
 _BLOCK_HEADER = re.compile(r"[^|>]*[|>][-+0-9]*(?=\s|\Z)")
 _AFTER_ALIAS = re.compile(r"[\s,\]}]|\Z")
+
+
+def control_in(text: str) -> re.Match[str] | None:
+    """The first character that cannot be seen."""
+    # What can be printed holds none, and that is known before the expression, slow to compile, is needed.
+    return None if text.replace("\n", "").isprintable() else re.search(CONTROL, text)
 
 
 def quoted(text: str) -> str:
@@ -187,7 +191,7 @@ class _Builder:
         self.untagged(event)
         if not event.style:
             return Node(None if event.value in NOTHING else event.value, event, event)
-        if event.style == '"' and CONTROL.search(event.value):
+        if event.style == '"' and control_in(event.value):
             self.note("This text holds the code of a character that cannot be shown.", event, "Leave it out.")
         if event.style in ("|", ">") and not _BLOCK_HEADER.match(self.text, event.start_mark.index):
             self.note(

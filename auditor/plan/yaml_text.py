@@ -109,10 +109,10 @@ def parse_yaml(
     if len(text) > LARGEST:
         raise Unreadable((_too_large(),))
     # Here, so that the parser is imported when the first text is read.
-    from auditor.plan.yaml_nodes import CONTROL, TooMany, read_nodes
+    from auditor.plan.yaml_nodes import TooMany, control_in, read_nodes
 
     lines = Lines(text, first_line, first_column)
-    if found := CONTROL.search(text):
+    if found := control_in(text):
         message = f"A character that cannot be shown (U+{ord(found[0]):04X}) stands here."
         raise _at(found, lines, message, "Delete it, and save the file as UTF-8 text.")
     if found := _LONG_LINE.search(text):

@@ -93,8 +93,8 @@ def _questions(waiting: Sequence[Finding], path: str) -> Iterator[str]:
     questions = ranked(waiting)
     what = "this question" if len(questions) == 1 else f"these {len(questions)} questions"
     yield from _paragraphs(
-        "### Questions", f"Not stated. Answer {what} and {counted(rules_in(waiting), 'open rule')} can be decided. The lines "
-        "to add are examples; write what is true of your set and bench.")
+        "### Questions", f"Not stated. Answer {what} and {counted(rules_in(waiting), 'open rule')} can be decided. "
+        "The lines to add are examples; write what is true of your set and bench.")
     yield from _list(_question(question, path) for question in questions)
     yield from _paragraphs("Open until then:")
     by_word = {word: dict.fromkeys(f.rule for f in waiting if f.signal_word == word) for word in SIGNAL_WORDS}

@@ -58,9 +58,10 @@ def entry(reviewed: Reviewed, at_least: str | None = None) -> Entry:
     if audit is None:
         return Entry(reviewed.path, reviewed.title, None, None, {}, 0, 0, (), None, reviewed.problems[0], alone)
     broken = Counter(finding.signal_word for finding in audit.findings if finding.outcome is Outcome.BROKEN)
+    waiting = {finding.rule for finding in audit.findings if finding.outcome is not Outcome.BROKEN}
     return Entry(
         reviewed.path, reviewed.title, kind_of_set(audit.plan), audit.verdict, dict(broken),
-        len({f.rule for f in audit.findings if f.outcome is not Outcome.BROKEN}), len(audit.questions), _accepted(audit), _signed_off(audit.plan), None, alone)
+        len(waiting), len(audit.questions), _accepted(audit), _signed_off(audit.plan), None, alone)
 
 
 def kind_of_set(plan: Plan) -> str | None:

@@ -90,8 +90,8 @@ def _passed_over(policies: tuple[PolicyRead, ...]) -> Iterator[str]:
         above = folder / POLICY
         if os.path.lexists(above):
             if FilePath(os.path.realpath(above)) not in known:
-                yield (f"The policy {shown(above)} lies above this one, which does not build on it: nothing that it asks for "
-                       "counts here.")
+                yield (f"The policy {shown(above)} lies above this one, which does not build on it: nothing that it asks"
+                       " for counts here.")
             return
 
 
@@ -175,7 +175,8 @@ def _needs_reason(message: str, path: Path, value: str) -> Problem:
 
 def _add_rules(policy: PolicyRead, state: _State, problems: list[Problem]) -> None:
     text = policy.text
-    rules = (*listed_under("rules", text.rules), *stating_rules(text, state.rulebook, problems), *bench_rules(text, problems))
+    stated = stating_rules(text, state.rulebook, problems)
+    rules = (*listed_under("rules", text.rules), *stated, *bench_rules(text, problems))
     read = RulesRead(policy.file, policy.document, text.policy, text.new_limits, rules, "new_limits")
     found: dict[str, list[Problem]] = {}
     before = len(problems)

@@ -37,7 +37,8 @@ def stating_rules(policy: PolicyText, rulebook: Rulebook, problems: list[Problem
             continue
         called, holds = f"state-{name.replace('.', '-').replace('_', '-')}", f"stated({name})"
         known = rulebook.by_name.get(called)
-        if known is not None and (known.text.signal_word, known.text.applies_when, known.text.holds) == ("CAUTION", None, holds):
+        there = known and known.text
+        if there and (there.signal_word, there.applies_when, there.holds) == ("CAUTION", None, holds):
             continue
         yield path, RuleText(
             rule=called, signal_word="CAUTION", hazard="false reading",

@@ -1,5 +1,6 @@
 """Reading YAML: what is accepted and as what, what is refused and how it is told, and where things stand."""
 
+import re
 import subprocess
 import sys
 import time
@@ -8,6 +9,7 @@ import pytest
 
 from auditor.plan.place import Data, Path, Place, show_path
 from auditor.plan.problems import Problem, Unreadable
+from auditor.plan.yaml_nodes import CONTROL
 from auditor.plan.yaml_text import Document, parse_yaml, read_text
 
 BOTH = pytest.mark.parametrize("pure", [False, True], ids=["C", "Python"])
@@ -406,3 +408,8 @@ def test_the_parser_is_imported_with_the_first_text_and_not_before() -> None:
         "y.parse_yaml('a: 1'); assert 'ruamel.yaml' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_no_character_that_can_be_printed_is_taken_for_one_that_cannot_be_seen() -> None:
+    printed = "".join(filter(str.isprintable, map(chr, range(0x110000))))
+    assert re.search(CONTROL, printed) is None

@@ -29,7 +29,7 @@ PARTS: dict[str, type[Record]] = {
 def rows(heading: str) -> dict[str, str]:
     """The rows below a heading, by their key."""
     below = PAGE.split(f"\n## `{heading}`\n")[1].split("\n## ")[0]
-    return {key: rest for key, rest in re.findall(r"^\| `([^`]+)` \| (.*) \|$", below, re.MULTILINE)}
+    return dict(re.findall(r"^\| `([^`]+)` \| (.*) \|$", below, re.MULTILINE))
 
 
 @pytest.mark.parametrize("place", PARTS)

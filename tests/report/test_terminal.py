@@ -83,8 +83,8 @@ def test_open_rules_are_asked_about_together_and_not_told_one_by_one() -> None:
 
 def test_a_rule_that_is_open_for_two_capacitors_counts_as_one_open_rule() -> None:
     two = POWERED.replace("set: {", "set: {complete: yes, ").replace("{name: C2}", "{name: C2, capacitance: 8 uF}")
-    each = {**a_rule("capacitors-new", "capacitor.condition is new and capacitor.capacitance >= 1 uF"), "for_each": "capacitor"}
-    text = in_one_line(printed(two, each))
+    each = a_rule("capacitors-new", "capacitor.condition is new and capacitor.capacitance >= 1 uF")
+    text = in_one_line(printed(two, {**each, "for_each": "capacitor"}))
     assert "and 1 open rule can be decided" in text
     assert "Verdict: 1 rule that cannot be told, 3 questions to answer." in text
 
@@ -143,7 +143,7 @@ def test_what_is_assumed_of_several_plans_alike_is_told_once(tmp_path: Path) -> 
     for name, text in (("a", POWERED), ("b", POWERED), ("c", direct)):
         (tmp_path / f"{name}.yaml").write_text(text)
     reviews = [r for name in "abc" for r in review_file(str(tmp_path / f"{name}.yaml"), rules(NEVER_ON), TODAY)]
-    first, second, third = (part for part in "\n".join(report_lines(reviews, summed_up(reviews), PLAIN)).split("Verdict: ")[1:])
+    first, second, third = "\n".join(report_lines(reviews, summed_up(reviews), PLAIN)).split("Verdict: ")[1:]
     assert "Assumed: A step takes" in first
     assert in_one_line(second).count("Assumed:") == 1
     assert f"Assumed: The same as for {tmp_path / 'a.yaml'}." in in_one_line(second)
