@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
+# ruff: noqa: E402
 import atexit
 import gc
+import os
+
+# A command makes much that lives to its end and hardly any cycles. Looking for those costs a tenth of a short run, and looking
+# for them once more when it ends another tenth.
+gc.set_threshold(200_000)
+atexit.register(gc.freeze)
+# No part of another package has a say in how a plan is read; looking for such parts goes through all that is installed.
+os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
+
 from collections.abc import Callable
 from typing import Annotated
 
@@ -18,11 +28,6 @@ from auditor.cli.rulebook import rulebook_app
 from auditor.cli.schema import schema
 from auditor.cli.sheet import sheet
 from auditor.cli.whatif import whatif
-
-# A command makes much that lives to its end and hardly any cycles. Looking for those costs a tenth of a short run, and looking
-# for them once more when it ends another tenth.
-gc.set_threshold(200_000)
-atexit.register(gc.freeze)
 
 app = typer.Typer(
     rich_markup_mode=None, no_args_is_help=True, add_completion=True, pretty_exceptions_enable=False,

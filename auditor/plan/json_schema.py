@@ -12,7 +12,6 @@ from itertools import product
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
-from pydantic import PlainValidator
 from pydantic.fields import FieldInfo
 
 from auditor.logic.dimension import DIMENSIONS
@@ -193,7 +192,7 @@ class Definitions:
 
     def _noted(self, note: Any) -> Schema | None:
         match note:
-            case PlainValidator(func=function):
+            case values.ReadBy(function=function):
                 return BY_FUNCTION[function]
             case values.OneOrSeveral(most=most):
                 one = self._quantity(note)

@@ -4,7 +4,7 @@ import re
 from typing import Annotated, Any, Literal
 
 from msgspec import Struct
-from pydantic import Field, PlainValidator
+from pydantic import Field
 from pydantic_core import PydanticCustomError
 
 from auditor.logic.interval import Interval
@@ -17,6 +17,7 @@ from auditor.plan.values import (
     AnyQuantity,
     Names,
     Quantity,
+    ReadBy,
     Seconds,
     Text,
     Volts,
@@ -154,17 +155,17 @@ class Step(Record):
     doing: Text | None = None
     where: Annotated[str, Word(WHERE)] | None = None
     each: Names | None = None
-    through: Annotated[Resistor, PlainValidator(_resistor)] | None = None
+    through: Annotated[Resistor, ReadBy(_resistor)] | None = None
     lasting: Seconds | None = Field(default=None, alias="for")
     clip_first: Annotated[str, Word(CLIPPED_FIRST)] | None = None
     below: Volts | None = None
     at_most: Amps | None = None
     inside: Annotated[str, Word(("the set", "out of the set"))] | None = Field(default=None, alias="in")
     hold: Seconds | None = None
-    until: Annotated[Until, PlainValidator(_until)] | None = None
+    until: Annotated[Until, ReadBy(_until)] | None = None
     read: Names = ()
-    expect: Annotated[Expectation, PlainValidator(_expectation)] | None = None
-    otherwise: Annotated["tuple[Step, ...] | Literal['stop'] | None", PlainValidator(_anything)] = None
+    expect: Annotated[Expectation, ReadBy(_expectation)] | None = None
+    otherwise: Annotated["tuple[Step, ...] | Literal['stop'] | None", ReadBy(_anything)] = None
     stop_if: Names = ()
     attended: YesNo | None = None
     note: Text | None = None

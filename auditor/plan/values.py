@@ -7,12 +7,13 @@ The reader hands over every scalar as text; these types decide what the text mea
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from datetime import date
 from math import inf
 from typing import Annotated, Any
 
 from msgspec import Struct
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, PlainValidator
+from pydantic import GetCoreSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from auditor.logic.interval import Interval
@@ -44,14 +45,17 @@ class _Validated(Struct, frozen=True):
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(self, schema: Any, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"type": "string", "description": self.described()}
-
     def read(self, value: Any) -> Any:
         raise NotImplementedError
 
-    def described(self) -> str:
-        raise NotImplementedError
+
+class ReadBy(_Validated, frozen=True):
+    """What a function makes of the text."""
+
+    function: Callable[[Any], Any]
+
+    def read(self, value: Any) -> Any:
+        return self.function(value)
 
 
 class Quantity(_Validated, frozen=True):
@@ -74,9 +78,6 @@ class Quantity(_Validated, frozen=True):
         if found.high < 0 or -inf < found.low < 0:
             raise wrong(f"`{text}` goes below zero; a {self.kind} is written by its size, such as `{self.example}`")
         return Interval(max(found.low, 0.0), found.high)
-
-    def described(self) -> str:
-        return f"A {self.kind}, for example `{self.example}`; ranges such as `a..b`, `a..` and `..b` are allowed."
 
 
 class QuantityAboveZero(Quantity, frozen=True):
@@ -108,9 +109,6 @@ class QuantityOrNone(Quantity, frozen=True):
             return Interval.exactly(inf)
         return super().read(value)
 
-    def described(self) -> str:
-        return f"{super().described()} Or `none`."
-
 
 class OneOrSeveral(Quantity, frozen=True):
     """Such a quantity, or a list of them, one for each of several things."""
@@ -124,9 +122,6 @@ class OneOrSeveral(Quantity, frozen=True):
             raise wrong(f"a list here has two to {self.most} of them, this one has {len(value)}",
                         f"as in `[{self.example}, {self.example}]`, or one without brackets, as in `{self.example}`")
         return tuple(super(OneOrSeveral, self).read(item) for item in value)
-
-    def described(self) -> str:
-        return f"{super().described()} Or a list of two to {self.most} of them."
 
 
 Volts = Annotated[Interval, Quantity("voltage", "60 V")]
@@ -156,9 +151,6 @@ class AnyQuantity(_Validated, frozen=True):
         assert refused is not None
         raise wrong(refused.message, refused.suggestion)
 
-    def described(self) -> str:
-        return f"A quantity: {', '.join(self.kinds)}."
-
 
 class Word(_Validated, frozen=True):
     """One word, or a few, out of a list."""
@@ -172,9 +164,6 @@ class Word(_Validated, frozen=True):
             return by_letters[text.lower()]
         raise wrong(f"`{text}` is not one of {listed(self.words)}", nearest(text, self.words))
 
-    def described(self) -> str:
-        return f"One of {listed(self.words)}; left out or `unknown` where it is not known."
-
 
 class Words(_Validated, frozen=True):
     """Several words out of a list, each once; `none` is none of them."""
@@ -186,9 +175,6 @@ class Words(_Validated, frozen=True):
             return ()
         one = Word(self.words)
         return tuple(dict.fromkeys(one.read(item) for item in (value if isinstance(value, list | tuple) else [value])))
-
-    def described(self) -> str:
-        return f"A list of some of {listed(self.words, 'and')}, or `none`."
 
 
 def listed(words: tuple[str, ...], last: str = "or") -> str:
@@ -234,9 +220,9 @@ def _date(value: Any) -> date:
     raise wrong(f"`{text}` is not a date", "write year, month and day, as in `2027-03-01`")
 
 
-YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
-Text = Annotated[str, PlainValidator(_plain_text)]
-Said = Annotated[str, PlainValidator(_some_words)]
+YesNo = Annotated[bool, ReadBy(_yes_or_no)]
+Text = Annotated[str, ReadBy(_plain_text)]
+Said = Annotated[str, ReadBy(_some_words)]
 """A text that is not empty."""
-Names = Annotated[tuple[str, ...], PlainValidator(_texts)]
-Day = Annotated[date, PlainValidator(_date)]
+Names = Annotated[tuple[str, ...], ReadBy(_texts)]
+Day = Annotated[date, ReadBy(_date)]

@@ -180,15 +180,13 @@ class _Builder:
             )
             raise TooMany(tuple(self.problems))
 
-    def untagged(self, event: Any) -> None:
-        if event.tag is not None:
-            tag = str(event.tag).replace("tag:yaml.org,2002:", "!!")
-            self.note(
-                f"The tag {quoted(tag)} has no meaning here.", event, "Remove the tag and keep the value."
-            )
+    def tagged(self, event: Any) -> None:
+        tag = str(event.tag).replace("tag:yaml.org,2002:", "!!")
+        self.note(f"The tag {quoted(tag)} has no meaning here.", event, "Remove the tag and keep the value.")
 
     def scalar(self, event: Any) -> Node:
-        self.untagged(event)
+        if event.tag is not None:
+            self.tagged(event)
         if not event.style:
             return Node(None if event.value in NOTHING else event.value, event, event)
         if event.style == '"' and control_in(event.value):
@@ -237,14 +235,15 @@ class _Builder:
         return self.collection(event, parts, nodes, {name: value.data for name, (_, value) in parts.items()})
 
     def descend(self, event: Any) -> None:
-        self.untagged(event)
+        if event.tag is not None:
+            self.tagged(event)
         self.depth += 1
         if self.depth > DEEPEST:
             self.stop(f"Lists and mappings lie more than {DEEPEST} deep in each other here.", event)
 
     def collection(self, event: Any, parts: Any, nodes: list[Node], data: Data) -> Node:
-        size = 1 + sum(node.size for node in nodes) + (len(nodes) if isinstance(parts, dict) else 0)
-        height = 1 + max((node.height for node in nodes), default=0)
+        size = 1 + sum([node.size for node in nodes]) + (len(nodes) if isinstance(parts, dict) else 0)
+        height = 1 + max([node.height for node in nodes], default=0)
         return Node(data, event, self.event, parts, size=size, height=height)
 
     def key(self, event: Any) -> str | None:

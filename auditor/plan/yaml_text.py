@@ -24,7 +24,7 @@ LARGEST = 1 << 20
 LONGEST_LINE = 20_000
 """Longest line in characters: the parser in Python takes time as the square of some of them."""
 
-# What stands first on a line has nothing but a line break before it. The mark itself is looked for first, because it is rare.
+# What stands first on a line has nothing but a line break before it. The mark itself is looked for first: it is rare.
 _LONG_LINE = re.compile(rf"(?<![^\r\n])[^\r\n]{{{LONGEST_LINE + 1}}}")
 _TAB_INDENT = re.compile(r"(?<![^\r\n]) *\t[ \t]*(?=[^\s#])")
 _DIRECTIVE = re.compile(r"%(?<![^\r\n]%)(?!YAML 1\.2[ \t]*(?:#|[\r\n]))")

@@ -17,6 +17,7 @@ from auditor.logic.quantity import parse_quantity
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 from auditor.whatif.fault import Signs
+from auditor.whatif.overload import hurry
 from auditor.whatif.world import World
 
 REACTION = 15.0
@@ -127,8 +128,9 @@ def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Re
     if world.fault is None:
         return
     signs = world.fault.signs
+    after = signs.sensed_after.high * hurry(world, faulty)
     for condition in conditions:
-        yield from (Sign(word, signs.sensed_after.high) for word in signs.sensed if _names(condition, word))
+        yield from (Sign(word, after) for word in signs.sensed if _names(condition, word))
         if not any(_numbers(world.plan, condition, state, healthy)):
             yield from _numbers(world.plan, condition, state, faulty)
 

@@ -77,6 +77,18 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
                          max(FUSE_IS_TRUSTED, heats.before.low * heats.stands.low / extra), ended)
 
 
+def hurry(world: World, readings: Readings) -> float:
+    """How much sooner the part that the fault heats is seen, heard or smelt than at the watts that it just stands [0 to 1].
+
+    It smells and smokes from the heat that it has taken up, as it burns from that, so both come sooner in proportion.
+    """
+    heats = world.fault.heats if world.fault is not None else None
+    if heats is None or readings.set_power is None:
+        return 1.0
+    least = _of_the_fault(world, readings, readings.set_power.low)
+    return min(1.0, heats.stands.high / least) if least > 0.0 else 1.0
+
+
 def reforming(plan: Plan, step: Step) -> Iterator[Strain]:
     """What reforming does to the capacitors of the step: more than their surge voltage, or more heat than they stand.
 

@@ -12,7 +12,7 @@ from auditor.whatif.course import Course
 from auditor.whatif.electrics import faulty
 from auditor.whatif.harm import BURST, SHOCK
 from auditor.whatif.noticing import REACTION
-from auditor.whatif.overload import strains
+from auditor.whatif.overload import hurry, strains
 from auditor.whatif.world import CHECKS, World
 from tests.whatif.tried import (
     DOWN,
@@ -57,16 +57,18 @@ def powered(*steps: str, **stated: Any) -> Plan:
     return a_plan(*READY, *steps, *DOWN, **stated)
 
 
-def burning(plan: Plan, after: float, **more: Any) -> World:
-    """A fault that burns its part after so many seconds at 120 V on the dial."""
-    def heated(before: float) -> World:
+def burning(plan: Plan, after: float, smokes: float | None = None, **more: Any) -> World:
+    """A fault that burns its part after so many seconds at 120 V on the dial, and makes it smoke after so many there."""
+    def heated(before: float, smoke: float) -> World:
         heats = {**BURNS, "before": f"{before:.6f} s"}
-        return a_world(plan, **{"effect": {"short": "200 ohm"}, "heats": heats, **more})
+        signs = {"sensed": ["smoke"], "sensed_after": f"{smoke:.6f} s"} if smokes is not None else {}
+        return a_world(plan, **{"effect": {"short": "200 ohm"}, "heats": heats, "signs": signs, **more})
 
     full = left_by(a_plan(*READY, held(1), chain=[_written(element) for element in plan.source.data["bench"]["chain"]]))
-    trial = heated(1000.0)
-    (stood,) = (strain.stands for strain in strains(trial, faulty(trial, full)) if strain.part == PART)
-    return heated(1000.0 * after / stood)
+    trial = heated(1000.0, 0.0)
+    found = faulty(trial, full)
+    (stood,) = (strain.stands for strain in strains(trial, found) if strain.part == PART)
+    return heated(1000.0 * after / stood, (smokes or 0.0) / hurry(trial, found))
 
 
 def _written(element: Any) -> Any:
@@ -145,40 +147,44 @@ def test_what_may_or_may_not_act_acts_for_the_eager() -> None:
 
 # Signs
 
-SMOKES = {"signs": {"sensed": ["smoke"], "sensed_after": "30 s"}}
-
-
 @pytest.mark.parametrize(("stands", "gone"), [(30 + REACTION - 5, True), (30 + REACTION + 5, False)])
 def test_power_is_off_15_seconds_after_a_sign_that_is_watched_for(stands: float, gone: bool) -> None:
-    world = burning(powered(held(1000), stop=["smoke"]), after=stands, **SMOKES)
+    world = burning(powered(held(1000), stop=["smoke"]), after=stands, smokes=30)
     assert REACTION == 15.0
     assert bool(burnt(course(world))) == gone
 
 
+def test_at_fewer_volts_the_part_smokes_as_much_later_as_it_burns_later() -> None:
+    # 60 V are a quarter of the watts
+    for seconds, seen in ((100, False), (140, True)):
+        world = burning(powered(held(seconds, 60), stop=["smoke"]), after=1000, smokes=30)
+        assert (course(world).notice is not None) == seen
+
+
 def test_a_sign_counts_from_when_the_fault_acts() -> None:
     plan = powered(held(10), waits(10), waits(100), stop=["smoke"])
-    notice = course(burning(plan, after=1000, **SMOKES)).notice
+    notice = course(burning(plan, after=1000, smokes=30)).notice
     assert notice is not None
     assert (notice.words, notice.step.number, notice.told) == ("smoke", 7, True)
 
 
 def test_a_sign_that_has_not_surely_come_by_the_end_of_the_step_stops_nobody_there() -> None:
-    assert course(burning(powered(held(29), stop=["smoke"]), after=1000, **SMOKES)).notice is None
+    assert course(burning(powered(held(29), stop=["smoke"]), after=1000, smokes=30)).notice is None
 
 
 @pytest.mark.parametrize("stated", [
     {"attended": "no", "stop": ["smoke"]}, {"stop": ["crackling"]}, {}], ids=["nobody watches", "another sign", "no stop"])
 def test_a_sign_that_nobody_is_told_to_watch_for_stops_nobody(stated: dict[str, Any]) -> None:
-    assert burnt(course(burning(powered(held(1000), **stated), after=100, **SMOKES))) == [(5, None)]
+    assert burnt(course(burning(powered(held(1000), **stated), after=100, smokes=30))) == [(5, None)]
 
 
 def test_a_condition_of_the_step_itself_counts_like_one_of_the_plan() -> None:
     plan = powered("{set_dial: 120 V, hold: 1000 s, takes: 0 s, stop_if: [smoke]}")
-    assert burnt(course(burning(plan, after=100, **SMOKES))) == []
+    assert burnt(course(burning(plan, after=100, smokes=30))) == []
 
 
 def test_without_the_checks_nobody_looks() -> None:
-    world = burning(powered(held(1000), stop=["smoke"]), after=100, **SMOKES)
+    world = burning(powered(held(1000), stop=["smoke"]), after=100, smokes=30)
     assert course(world).notice is not None
     assert course(world.without(CHECKS)).notice is None
     assert burnt(course(world.without(CHECKS))) == [(5, None)]
@@ -212,7 +218,7 @@ def test_a_meter_that_is_read_shows_it_at_the_end_of_the_step() -> None:
 def test_of_several_signs_the_soonest_that_is_told_ends_it() -> None:
     reading = "{set_dial: 120 V, hold: 1000 s, takes: 0 s, read: [current], expect: predicted, otherwise: stop}"
     plan = powered(reading, stop=["smoke"], chain=METERS)
-    assert burnt(course(burning(plan, after=100, **SMOKES))) == []
+    assert burnt(course(burning(plan, after=100, smokes=30))) == []
 
 
 def test_nothing_that_would_come_after_the_stop_is_met() -> None:
@@ -239,7 +245,7 @@ def test_whoever_stops_at_any_step_before_meets_what_the_branch_does() -> None:
 
 def test_no_branch_is_taken_after_the_stop() -> None:
     plan = powered(held(100), waits(100), **LOOKS_IN)
-    found = course(burning(plan, after=1000, **SMOKES))
+    found = course(burning(plan, after=1000, smokes=30))
     assert {harm.index // 2 + 1 for harm in found.harms} == {5}
 
 
