@@ -172,7 +172,8 @@ def _set(pick: Pick, described: str, kind: Data) -> Data:
         the_set["filter"] = "choke input" if the_set["B+_resistance"] == "20 kohm" else "capacitor input"
     pick.state(the_set, "filter_capacitors", [_capacitor(pick, kind, name) for name in kind["capacitors"]], [[]], unstated=3,
                varied=3)
-    if the_set.get("power_supply") == "heaters only" and any(map(the_set.get, ("B+", "B+_peak", "filter_capacitors", "rectifier"))):
+    makes_b_plus = any(map(the_set.get, ("B+", "B+_peak", "filter_capacitors", "rectifier")))
+    if the_set.get("power_supply") == "heaters only" and makes_b_plus:
         the_set["power_supply"] = kind["power_supply"]  # heaters alone with B+ are refused
     line_capacitors = [_line_capacitor(pick, name) for name in ("C8", "C9")[:1 + pick.odd(20)]]
     pick.state(the_set, "line_capacitors", line_capacitors, [[]], unstated=3)

@@ -83,7 +83,7 @@ def test_without_the_library_for_pdf_the_command_says_what_to_install(monkeypatc
     monkeypatch.setitem(sys.modules, "weasyprint", None)
     status, out, said = ran("-", "--as", "pdf", "--output", str(tmp_path / "sheet.pdf"), given=POWERED)
     assert (status, out) == (2, b"")
-    assert "bringup-auditor[pdf]" in said
+    assert "pip install '.[pdf]'" in said
     assert list(tmp_path.iterdir()) == []
 
 

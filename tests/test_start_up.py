@@ -89,3 +89,8 @@ def test_importing_the_package_loads_nothing_of_it_yet() -> None:
         [sys.executable, "-c", "import auditor, sys; print(*[m for m in sys.modules if m.startswith('auditor.')])"],
         capture_output=True, check=True, env={**os.environ, "PYTHONPATH": root}).stdout
     assert told.strip() == b""
+
+
+def test_no_data_is_a_dataclass_which_is_written_and_compiled_anew_at_every_start() -> None:
+    files = Path(auditor.__file__).parent.rglob("*.py")
+    assert [file.name for file in files if "@dataclass" in file.read_text(encoding="utf-8")] == []

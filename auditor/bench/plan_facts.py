@@ -252,10 +252,9 @@ PLAN_FACTS: tuple[Fact, ...] = (
     _plan("bench.iron_frequency", quantity("frequency"), "the lowest frequency that is right for isolating transformer"
           " and autotransformer; 0 where the bench has neither", _iron_of_the_bench,
           *(f"bench.chain.{kind}.frequency" for kind in IRON)),
-    _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer comes before the autotransformer, or the dial is"
-          " that of a supply which isolates",
-          lambda p: _before(p, "isolating_transformer", "autotransformer")
-          | _before(p, "direct_current_supply", "autotransformer")),
+    _plan("bench.isolation_before_dial", TRUTH, "the isolating transformer does not come after the autotransformer; so it is"
+          " where the first is missing",
+          lambda p: Truth.of(not p.has("isolating_transformer")) | _before(p, "isolating_transformer", "autotransformer")),
     _plan("bench.output_earthed", TRUTH, "the output of the isolating transformer is joined to earth",
           lambda p: Truth.FALSE if _isolates_itself(p) else Truth.stated(_of("isolating_transformer", "output_earthed")(p)),
           "bench.chain.isolating_transformer.output_earthed"),

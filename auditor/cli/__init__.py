@@ -7,8 +7,8 @@ import atexit
 import gc
 import os
 
-# A command makes much that lives to its end and hardly any cycles. Looking for those costs a tenth of a short run, and looking
-# for them once more when it ends another tenth.
+# A command makes much that lives to its end and hardly any cycles. Looking for those costs a tenth of a short run, and
+# looking for them once more when it ends another tenth.
 gc.set_threshold(200_000)
 atexit.register(gc.freeze)
 # No part of another package has a say in how a plan is read; looking for such parts goes through all that is installed.

@@ -38,7 +38,7 @@ class Node(Struct, frozen=True, dict=True):
     @cached_property
     def height(self) -> int:
         """How many nodes there are on the longest way down, this one included."""
-        return 1 + max((child.height for child in self.children), default=0)
+        return 1 + max([child.height for child in self.children], default=0)
 
     @property
     def children(self) -> tuple[Node, ...]:

@@ -170,8 +170,8 @@ class Set(Record):
         rectifies = self.rectifier is not None and self.rectifier.kind not in (None, "none")
         if self.power_supply == HEATERS_ONLY and (
                 rectifies or self.b_plus or self.b_plus_peak or self.filter_capacitors):
-            raise wrong(f"a set with `power_supply: {HEATERS_ONLY}` makes no B+, and B+, filter capacitors or a rectifier are"
-                        " stated",
+            raise wrong(f"a set with `power_supply: {HEATERS_ONLY}` makes no B+, and B+, filter capacitors or a rectifier"
+                        " are stated",
                         "write how it makes B+, as in `power_supply: transformerless`, or leave these out")
         return self
 

@@ -80,8 +80,9 @@ def fault_lines(entry: Entry, style: Style) -> Iterator[str]:
     yield style.wrapped(fault.harm, first="Harm: ", rest="  ")
     if fault.heats is not None:
         part = fault.heats
+        share = f" or {part.share.low:.0%} of the set's watts" if part.share is not None else ""
         yield style.wrapped(
-            f"{part.part} stands {figures(part.stands, 'power')}, and more for {figures(part.before, 'time')}; then "
+            f"{part.part} stands {figures(part.stands, 'power')}{share}, and more for {figures(part.before, 'time')}; then "
             f"{part.ends_in}. Source: {'; '.join(part.sources)}.", first="Limit: ", rest="  ")
     yield from _bounds(fault, style)
     if fault.safeguards:

@@ -146,7 +146,7 @@ class _Play:
         walk.powered = walk.powered + elapsed if live else NO_TIME
         after = walk.powered - world.starts
         acting = live and after >= 0.0 and self.electrics.acts(moment.state, eager=world.eager)
-        signs = sorted(self._signs(moment, acting, before, after), key=_soonest) if self.looks else []
+        signs = sorted(self._signs(moment, acting, before, after, walk), key=_soonest) if self.looks else []
         if why is None:
             self.course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in signs]
             if acting:
@@ -170,7 +170,8 @@ class _Play:
             return inf
         return elapsed - (DOING.high if self.world.slow else DOING.low) + REACTION
 
-    def _signs(self, moment: Moment, acting: bool, before: float, after: float) -> Iterator[tuple[Sign, bool, float]]:
+    def _signs(self, moment: Moment, acting: bool, before: float, after: float,
+               walk: Walk) -> Iterator[tuple[Sign, bool, float]]:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
         acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
         step, state = moment.sample.step, moment.state
@@ -183,8 +184,16 @@ class _Play:
             yield sign, _tells(step), inf
         if attended(self.world, step):
             for sign in self.looks_like.watched(step, state):
-                if after >= sign.after:
-                    yield sign, True, max(0.0, sign.after - before) + REACTION
+                within = max(0.0, min(sign.after - before, self._heated(sign.used, moment, walk)))
+                if within <= after - before:
+                    yield sign, True, within + REACTION
+
+    def _heated(self, share: float, moment: Moment, walk: Walk) -> float:
+        """How long a step must last until the part that the fault heats has used up this share of what it stands [s]."""
+        heats = self.world.fault.heats if self.world.fault is not None else None
+        return min(((share - walk.used.get(strain.part, 0.0)) * strain.stands
+                    for strain in self.looks_like.strains(moment.state)
+                    if heats is not None and strain.part == heats.part), default=inf)
 
     def _strained(self, found: Iterator[Strain] | tuple[Strain, ...], step: Step, index: int, why: str | None, walk: Walk,
                   time: float) -> None:

@@ -88,10 +88,12 @@ class Signs(Record):
 
 class HeatedPart(Record):
     """The part that the fault heats: how many watts it stands for ever, and how long it stands just more. Of twice the
-    watts it stands half the time, as if no heat left it."""
+    watts it stands half the time, as if no heat left it. share: of the rated watts of the set, where that comes to more
+    than `stands`, for what a larger set has larger."""
 
     part: Text
     stands: Watts
+    share: Number | None = None
     before: Seconds
     ends_in: Annotated[str, Word(ENDS)]
     sources: Names

@@ -17,7 +17,6 @@ from auditor.logic.quantity import parse_quantity
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 from auditor.whatif.fault import Signs
-from auditor.whatif.overload import hurry
 from auditor.whatif.world import World
 
 REACTION = 15.0
@@ -37,11 +36,13 @@ UNITS = {"current": "A", "power": "W"}
 
 
 class Sign(Struct, frozen=True):
-    """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]; begun: it shows
-    only once the fault has set in, with power or without."""
+    """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]; used: the share
+    of what the heated part stands after which it shows however soon that is; begun: it shows only once the fault has set
+    in, with power or without."""
 
     words: str
     after: float = 0.0
+    used: float = inf
     begun: bool = False
 
 
@@ -128,9 +129,11 @@ def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Re
     if world.fault is None:
         return
     signs = world.fault.signs
-    after = signs.sensed_after.high * hurry(world, faulty)
+    after, heats = signs.sensed_after.high, world.fault.heats
+    # It smells and smokes from the heat that it has taken up, as it burns from that: both come sooner at more watts.
+    used = after / heats.before.low if heats is not None and heats.before.low > 0.0 else inf
     for condition in conditions:
-        yield from (Sign(word, after) for word in signs.sensed if _names(condition, word))
+        yield from (Sign(word, after, used) for word in signs.sensed if _names(condition, word))
         if not any(_numbers(world.plan, condition, state, healthy)):
             yield from _numbers(world.plan, condition, state, faulty)
 

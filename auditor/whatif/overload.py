@@ -16,6 +16,7 @@ from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
+from auditor.whatif.fault import HeatedPart
 from auditor.whatif.harm import BURST, FIRE
 from auditor.whatif.world import FUSES, World
 
@@ -72,21 +73,16 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
     heats = world.fault.heats if world.fault is not None else None
     if heats is not None:
         extra = _of_the_fault(world, readings, watts)
-        if extra > heats.stands.low:
+        for_good = _for_good(heats, world.plan)
+        if extra > for_good:
             yield Strain(heats.part, heats.ends_in, f"{heats.part} takes {min(extra, MOST):.0f} W",
-                         max(FUSE_IS_TRUSTED, heats.before.low * heats.stands.low / extra), ended)
+                         max(FUSE_IS_TRUSTED, heats.before.low * for_good / extra), ended)
 
 
-def hurry(world: World, readings: Readings) -> float:
-    """How much sooner the part that the fault heats is seen, heard or smelt than at the watts that it just stands [0 to 1].
-
-    It smells and smokes from the heat that it has taken up, as it burns from that, so both come sooner in proportion.
-    """
-    heats = world.fault.heats if world.fault is not None else None
-    if heats is None or readings.set_power is None:
-        return 1.0
-    least = _of_the_fault(world, readings, readings.set_power.low)
-    return min(1.0, heats.stands.high / least) if least > 0.0 else 1.0
+def _for_good(heats: HeatedPart, plan: Plan) -> float:
+    """The watts that the part stands for good [W]."""
+    rated = plan.set.rated_power
+    return max(heats.stands.low, heats.share.low * rated.low if heats.share is not None and rated is not None else 0.0)
 
 
 def reforming(plan: Plan, step: Step) -> Iterator[Strain]:

@@ -158,7 +158,8 @@ class TestReenergising:
     def plan(self, *steps: Any) -> Change:
         """Work in the set between two runs, with these steps after it is proved dead and before power."""
         return {"after": {"prove-meter-after": list(steps)},
-                "leave_out": ["steps.feel-for-heat", "steps.lamp-out", "steps.raise-full", "steps.at-rating", "steps.leakage"],
+                "leave_out": ["steps.feel-for-heat", "steps.lamp-out", "steps.raise-full", "steps.at-rating",
+                              "steps.leakage"],
                 "before": {"set-off": self.second_run()}}
 
     @staticmethod

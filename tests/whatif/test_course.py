@@ -12,7 +12,7 @@ from auditor.whatif.course import Course
 from auditor.whatif.electrics import faulty
 from auditor.whatif.harm import BURST, SHOCK
 from auditor.whatif.noticing import REACTION
-from auditor.whatif.overload import hurry, strains
+from auditor.whatif.overload import strains
 from auditor.whatif.world import CHECKS, World
 from tests.whatif.tried import (
     DOWN,
@@ -66,9 +66,8 @@ def burning(plan: Plan, after: float, smokes: float | None = None, **more: Any) 
 
     full = left_by(a_plan(*READY, held(1), chain=[_written(element) for element in plan.source.data["bench"]["chain"]]))
     trial = heated(1000.0, 0.0)
-    found = faulty(trial, full)
-    (stood,) = (strain.stands for strain in strains(trial, found) if strain.part == PART)
-    return heated(1000.0 * after / stood, (smokes or 0.0) / hurry(trial, found))
+    (stood,) = (strain.stands for strain in strains(trial, faulty(trial, full)) if strain.part == PART)
+    return heated(1000.0 * after / stood, (smokes or 0.0) * 1000.0 / stood)
 
 
 def _written(element: Any) -> Any:

@@ -6,7 +6,7 @@ import logging
 from contextlib import redirect_stdout
 from io import StringIO
 
-WITHOUT = ("A PDF needs the library WeasyPrint, which is not here: install it with `pip install 'bringup-auditor[pdf]'`. "
+WITHOUT = ("A PDF needs the library WeasyPrint, which is not here: run `pip install '.[pdf]'` in a copy of this project. "
            "Or leave `--as pdf` out, open the HTML sheet in a browser, and print it.")
 WITHOUT_PANGO = ("WeasyPrint is here, but not the library Pango that it sets type with ({}). On Debian: `apt install "
                  "libpango-1.0-0 libpangoft2-1.0-0`; elsewhere see the installation page of WeasyPrint. Or leave `--as pdf` "
