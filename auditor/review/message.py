@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from auditor.bench.fact import Item, Value
@@ -21,9 +22,14 @@ from auditor.review.fingerprint import fingerprints
 from auditor.review.judge import Case, Judgement
 from auditor.review.questions import missing, resolved
 from auditor.rulebook.load import PLACEHOLDER
+from auditor.rulebook.rule import RuleText
 
 ANY_ITEM = "..."
 """Stands for the item while messages are compared."""
+EXAMPLE_MAINS = 120.0
+"""The mains of the lines that remedies write [V]."""
+MAINS_VOLTS = re.compile(r"\b1[0-3]\d V\b")
+"""Volts of the size of such mains in a line."""
 SAID: dict[Truth | None, str] = {Truth.TRUE: "yes", Truth.FALSE: "no", Truth.UNKNOWN: "not stated", None: "not stated"}
 
 
@@ -62,12 +68,20 @@ def _told(group: Sequence[Judgement], case: Case) -> Finding:
         message=_message(judgement, case, names or ""),
         because=text.because,
         missing=tuple(dict.fromkeys(m for j in group for m in _missing(j, case))),
-        remedy=text.remedy.do,
+        remedy=_remedy(text, plan),
         write=text.remedy.write,
         sources=text.sources,
         fingerprints=fingerprints((*text.formerly, text.rule)[0], judgement.outcome,
                                   [_known_by(j.item, plan) for j in group if j.item], path, [s.step for s in ends]),
     )
+
+
+def _remedy(text: RuleText, plan: Plan) -> str:
+    """What to do; with whose volts the lines to write are, where the mains of the plan are others."""
+    here, lines = plan.mains.voltage, text.remedy.write or ""
+    if here is None or here.low <= EXAMPLE_MAINS <= here.high or not MAINS_VOLTS.search(lines):
+        return text.remedy.do
+    return f"{text.remedy.do} (The volts below are those of a bench on {EXAMPLE_MAINS:g} V.)"
 
 
 def _known_by(item: Item, plan: Plan) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
@@ -161,3 +162,19 @@ def test_a_range_that_reaches_over_the_limit_is_neither_kept_nor_broken() -> Non
     audit = review(text, a_rule("draws-little", "set.rated_power <= 30 W"))
     assert only(audit).outcome is Outcome.UNDETERMINED
     assert only(audit).missing == ()
+
+
+def on_mains_of(volts: str) -> str:
+    return re.sub(r"(?m)^mains: .*$", f"mains: {{voltage: {volts}}}", POWERED)
+
+
+@pytest.mark.parametrize(("mains", "said"), [("120 V", False), ("115..125 V", False), ("230 V", True)])
+def test_a_remedy_says_whose_volts_its_lines_have_where_the_mains_are_others(mains: str, said: bool) -> None:
+    rule = {**LOW, "remedy": {"do": "Stop lower.", "write": "- {raise: {to: 117 V, by: 15 V}}"}}
+    finding = only(review(on_mains_of(mains), rule))
+    assert ("bench on 120 V" in finding.remedy) == said
+
+
+def test_a_remedy_without_such_volts_says_nothing_of_them() -> None:
+    rule = {**LOW, "remedy": {"do": "Stop lower.", "write": "working_voltage: 450 V"}}
+    assert only(review(on_mains_of("230 V"), rule)).remedy == "Stop lower."
