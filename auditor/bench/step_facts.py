@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from auditor.bench.fact import NO_CEILING, TRUTH, Fact, StepReader, WrittenReader, quantity, words
 from auditor.bench.replay import NEEDS_DIAL, why_impossible
 from auditor.bench.touch import TOUCHES, touch
@@ -30,6 +32,7 @@ NONE = "nothing"
 INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
+VOLTS = re.compile(r"(\d+(?:\.\d+)?) ?(k?)V\b")
 NO_TIME = ZERO = Interval.exactly(0.0)
 LEAVES_AFTER = 300.0
 """Whoever does a step that takes longer than this [s] may leave it to itself (from memory: minutes are stood through,
@@ -51,6 +54,11 @@ def _written(name: str, kind: Kind, meaning: str, read: WrittenReader, *asks: st
 def _what(plan: Plan, step: Step) -> str:
     what = step.what
     return NONE if what is None else what if what in WHAT else INSTRUMENT
+
+
+def _test_voltage(plan: Plan, step: Step) -> Interval:
+    said = VOLTS.search(step.how or "")
+    return Interval.exactly(float(said[1]) * (1000.0 if said[2] else 1.0) if said else NO_CEILING)
 
 
 def _across(plan: Plan, step: Step) -> str:
@@ -171,6 +179,8 @@ STEP_FACTS: tuple[Fact, ...] = (
              lambda p, s: Truth.of(s.verb == "work" and s.where in ("bench", "limiter"))),
     _step("step.passed", TRUTH, "the step has a criterion that can fail and a branch for failing, and has passed it",
           _passed),
+    _written("step.test_voltage", quantity("voltage"), "the volts with which the step measures, as its `how` says; above all"
+             " numbers where it says none, for an insulation tester has enough", _test_voltage),
     _written("step.resistance_from", quantity("resistance"), "the lowest resistance that the step lets pass",
              _criterion("resistance", "from")),
     _written("step.resistance_up_to", quantity("resistance"), "the highest resistance that the step lets pass",
