@@ -74,7 +74,7 @@ class Course:
         self.pick, self.kind, self.set = pick, kind, the_set
         chain = {name if isinstance(name, str) else next(iter(name)): name for name in bench["chain"]}
         self.dial, self.limiter = "autotransformer" in chain or "direct_current_supply" in chain, "limiter" in chain
-        self.isolated = "isolating_transformer" in chain
+        self.isolated, self.direct = "isolating_transformer" in chain, "direct_current_supply" in chain
         self.parts = the_set.get("special_parts", ())
         stated = chain.get("limiter", {})
         self.holder = stated["limiter"] if isinstance(stated, dict) and stated else {}
@@ -240,6 +240,8 @@ class Course:
             steps.append({"switch_on": "limiter"})
         if self.switched and plug == "set":
             steps.append({"switch_on": "set"})
+        if self.direct and self.pick.odd(25):
+            steps.append({"work": "splice the cord", "where": "outside"})
         return steps
 
     def climb(self) -> list[Data]:

@@ -129,7 +129,7 @@ def _mains(pick: Pick) -> Data:
     mains: Data = {}
     pick.state(mains, "voltage", "120 V", ["117 V", "130 V", "150 V", "115..125 V"])
     pick.state(mains, "band", None, ["114..126 V", "118..122 V"])
-    pick.state(mains, "kind", None, ["direct current"], unstated=0, varied=8)
+    pick.state(mains, "kind", None, ["direct current"], unstated=0, varied=12)
     pick.state(mains, "frequency", "60 Hz", ["50 Hz", "25 Hz"])
     pick.state(mains, "earth", "present", ["absent"])
     pick.state(mains, "residual_current_device", "6 mA", ["30 mA", "100 mA", "20..40 mA"])
@@ -230,7 +230,9 @@ def _bench(pick: Pick, kind: Data) -> Data:
     pick.state(people, "eye_protection", "yes", ["no"])
     pick.state(people, "extinguisher", "carbon dioxide", ["dry powder", "water", "none"])
     pick.state(bench, "people", people or None, unstated=3)
-    pick.state(bench, "relies_on", None, [["isolating transformer"], ["the dial kept low"], ["residual current device"],
+    direct = any("direct_current_supply" in part for part in bench["chain"])
+    usual = ["residual current device"] if direct and pick.odd(45) else None
+    pick.state(bench, "relies_on", usual, [["isolating transformer"], ["the dial kept low"], ["residual current device"],
                                           ["gfci", "fuse"]])
     pick.state(bench, "aired", "yes", ["no"], unstated=25, varied=25)
     pick.state(bench, "register", None, [_register("2026-11-20"), _register("2025-11-20"), _register("2025-10-01")],
@@ -278,9 +280,9 @@ def _chain(pick: Pick, kind: Data) -> list[Any]:
     }
     chain: list[Any] = [{name: stated} if stated else name for name, (stated, likely) in parts.items()
                         if likely and not pick.odd(100 - likely)]
-    if pick.odd(9):
+    if pick.odd(12):
         direct: Data = {"output": "0..140 V", "rated_current": "1 A", "fuse": "1 A"}
-        pick.state(direct, "isolated", "yes", ["no"])
+        pick.state(direct, "isolated", "yes", ["no"], unstated=50)
         chain = [{"direct_current_supply": direct} if "autotransformer" in part else part for part in chain
                  if "isolating_transformer" not in part]
     for extra, likely in (("residual_current_device", 6), ("other_load", 6), ("wattmeter", 4)):
