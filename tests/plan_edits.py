@@ -22,6 +22,7 @@ NOT_FACTS = {
     "band": "has a printed assumption", "peak_voltage": "has a printed assumption",
     "leakage": "a defect that somebody has found: what is not written has not been found",
     "connected_to": "what is not written to be connected is not", "how": "words",
+    "good_for": "goes with `proved`: an entry of the register has both",
 }
 """Keys that hiding leaves alone, and why; steps and stop rules are closed lists and are left alone too."""
 ASSUMED = (("mains", "kind"),)
