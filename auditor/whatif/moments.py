@@ -19,7 +19,7 @@ class Moment(Struct, frozen=True):
     place: str
 
 
-class Way(Struct, frozen=True):
+class Way(Struct, frozen=True, eq=False):
     """A branch: how many moments of the plan as written lead to it, why it leaves, and its own moments."""
 
     shared: int
