@@ -54,10 +54,11 @@ def acts(world: World, state: State) -> Truth:
 def conducts(plan: Plan, state: State) -> Truth:
     """Whether the rectifier of a healthy set would make B+ at these volts."""
     supplies, rated = described.supplies(plan, state), described.rated_voltage(plan)
+    tube = plan.set.rectifier is not None and plan.set.rectifier.kind == "tube"
+    if "fuse" in state.out or (tube and "rectifier tube" in state.out):
+        return Truth.FALSE
     if rated is None or not supplies:
         return Truth.UNKNOWN
-    if "fuse" in state.out:
-        return Truth.FALSE
     volts = settled(plan, state).set_voltage
     found = set()
     for supply in supplies:
