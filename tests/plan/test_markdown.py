@@ -148,9 +148,9 @@ def test_a_tab_as_indentation_is_still_there_to_be_refused() -> None:
     ids=["quotes", "lists", "rules", "links", "fences", "tags", "marks", "deep lists"],
 )
 def test_a_hostile_page_takes_no_long_time(page: str) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     assert procedure_blocks(page) == ()
-    assert time.perf_counter() - begun < 2.0
+    assert time.process_time() - begun < 2.0
 
 
 def test_the_markdown_parser_is_imported_with_the_first_page_and_not_before() -> None:

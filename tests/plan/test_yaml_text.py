@@ -159,10 +159,10 @@ HOSTILE = {
 @BOTH
 @pytest.mark.parametrize(("text", "said"), HOSTILE.values(), ids=HOSTILE.keys())
 def test_a_hostile_text_is_refused_at_once(text: str, said: str, pure: bool) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(Unreadable, match=said):
         parse_yaml(text, pure=pure)
-    assert time.perf_counter() - begun < 2.0
+    assert time.process_time() - begun < 2.0
 
 
 @BOTH

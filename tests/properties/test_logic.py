@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import inf
-from time import perf_counter
+from time import process_time
 
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
@@ -182,13 +182,13 @@ ALPHABET = st.sampled_from([*SIGNS, *WORDS, *CALLS])
 @example("e" * 1999)
 @example("\N{FULLWIDTH LATIN SMALL LETTER P}")
 def test_any_text_is_a_formula_or_an_error_in_the_text(text: str) -> None:
-    started, refused = perf_counter(), None
+    started, refused = process_time(), None
     try:
         parse_expression(text, VOCABULARY)
     except ExpressionError as error:
         refused = error
     assert refused is None or (refused.message and 1 <= refused.column <= max(len(text), 2000) + 1)
-    assert perf_counter() - started < 1
+    assert process_time() - started < 1
 
 
 @settings(max_examples=300, deadline=None)
@@ -213,13 +213,13 @@ PIECES = st.sampled_from(["1", "23", "0", ".", "..", " ", "V", "k", "ohm", "min"
 @example("1e30 GV", "voltage")
 @example("1 " * 32, "time")
 def test_any_text_is_a_quantity_or_an_error(text: str, dimension: str) -> None:
-    started, refused = perf_counter(), None
+    started, refused = process_time(), None
     try:
         parse_quantity(text, DIMENSIONS[dimension])
     except QuantityError as error:
         refused = error
     assert refused is None or refused.message
-    assert perf_counter() - started < 1
+    assert process_time() - started < 1
 
 
 MAGNITUDES = st.floats(1e-9, 1e9)

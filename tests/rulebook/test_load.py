@@ -230,15 +230,15 @@ def test_what_looks_like_code_is_a_mistake_with_a_place(code: str, tmp_path: Pat
 
 @pytest.mark.parametrize("kind", [kind for kind in BIG if kind != "a long chain"])
 def test_an_expression_that_is_too_large_is_refused_quickly(kind: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert problems(holding(BIG[kind]))
-    assert time.perf_counter() - start < LONGEST
+    assert time.process_time() - start < LONGEST
 
 
 def test_an_expression_just_within_the_bounds_is_read_quickly() -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert rules(holding(BIG["a long chain"])).rules
-    assert time.perf_counter() - start < LONGEST
+    assert time.process_time() - start < LONGEST
 
 
 HOSTILE = {
@@ -258,9 +258,9 @@ HOSTILE = {
 
 @pytest.mark.parametrize("kind", HOSTILE)
 def test_a_hostile_file_is_refused_quickly(kind: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert problems(HOSTILE[kind])
-    assert time.perf_counter() - start < LONGEST
+    assert time.process_time() - start < LONGEST
 
 
 def test_one_bad_rule_is_not_skipped_for_the_sake_of_the_others() -> None:
