@@ -12,7 +12,7 @@ from auditor.cli.complete import explained
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from auditor.learning.library import Library, Topic
+    from auditor.learning.lessons import Lessons, Topic
     from auditor.report.style import Style
     from auditor.rulebook.rule import Rulebook
 
@@ -35,26 +35,26 @@ def reason(name: Annotated[str | None, typer.Argument(
       auditor reason limiter
       auditor reason HT
     """
-    from auditor.learning.library import form, load_library
+    from auditor.learning.lessons import form, load_lessons
 
-    library, style = load_library(), terminal_style()
+    lessons, style = load_lessons(), terminal_style()
     if name is None:
         from auditor.report.learning_text import index_lines
 
-        write(index_lines(library, KINDS, style))
+        write(index_lines(lessons, KINDS, style))
     elif form(name) == GLOSSARY:
         from auditor.report.learning_text import glossary_lines
 
-        write(glossary_lines(library, style))
-    elif topics := library.called(name):
-        write(_told(topics, library, policy, style))
+        write(glossary_lines(lessons, style))
+    elif topics := lessons.called(name):
+        write(_told(topics, lessons, policy, style))
     else:
-        _rule_or_fault(name, library, the_rulebook(policy), style)
+        _rule_or_fault(name, lessons, the_rulebook(policy), style)
 
 
-def _told(topics: tuple[Topic, ...], library: Library, policy: str | None, style: Style) -> Iterator[str]:
+def _told(topics: tuple[Topic, ...], lessons: Lessons, policy: str | None, style: Style) -> Iterator[str]:
     """The first of these topics in full, and a line on each of the others."""
-    from auditor.learning.library import kind_of
+    from auditor.learning.lessons import kind_of
     from auditor.learning.topic import Term
     from auditor.report.learning_text import also_lines, word_lines
 
@@ -62,12 +62,12 @@ def _told(topics: tuple[Topic, ...], library: Library, policy: str | None, style
     if isinstance(first, Term):
         yield from word_lines(first, style)
     else:
-        yield from _on_the_model(first, library, the_rulebook(policy), style)
+        yield from _on_the_model(first, lessons, the_rulebook(policy), style)
     for other in others:
         yield from also_lines(other, kind_of(other), style)
 
 
-def _on_the_model(topic: Topic, library: Library, rulebook: Rulebook, style: Style) -> Iterator[str]:
+def _on_the_model(topic: Topic, lessons: Lessons, rulebook: Rulebook, style: Style) -> Iterator[str]:
     """A hazard or a safeguard, with what the model tells of it."""
     from auditor.bench.lamp_choice import lamp_choices
     from auditor.learning.figures import example_plan
@@ -77,14 +77,14 @@ def _on_the_model(topic: Topic, library: Library, rulebook: Rulebook, style: Sty
     from auditor.whatif.catalogue import load_catalogue
 
     if isinstance(topic, Hazard):
-        yield from hazard_lines(topic, library, rules_by_stage(topic.hazard, rulebook),
+        yield from hazard_lines(topic, lessons, rules_by_stage(topic.hazard, rulebook),
                                 faults_leading_to(topic.hazard, rulebook, load_catalogue()), rulebook, style)
     elif isinstance(topic, Safeguard):
         yield from safeguard_lines(topic, tried(topic.played) if topic.played else None,
                                    lamp_choices(example_plan()) if topic.table else (), rulebook, style)
 
 
-def _rule_or_fault(name: str, library: Library, rulebook: Rulebook, style: Style) -> None:
+def _rule_or_fault(name: str, lessons: Lessons, rulebook: Rulebook, style: Style) -> None:
     found = rulebook.by_name.get(name)
     if found is not None:
         from auditor.report.rule_text import rule_lines
@@ -99,5 +99,5 @@ def _rule_or_fault(name: str, library: Library, rulebook: Rulebook, style: Style
     if name in entries:
         write(fault_lines(entries[name], style))
         return
-    guess = nearest(name, (*rulebook.by_name, *entries, *library.names(), GLOSSARY))
+    guess = nearest(name, (*rulebook.by_name, *entries, *lessons.names(), GLOSSARY))
     stop(f"Nothing is called `{name}`." + (f" Did you mean `{guess}`?" if guess else f" {KINDS}"))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args, get_origin
+from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
-from auditor.plan.problems import Problem
+from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.values import listed
+from auditor.plan.yaml_text import Document
+
+Model = TypeVar("Model", bound=BaseModel)
 
 MOST_TOLD = 100
 """Complaints about one part that are put into words."""
@@ -42,6 +45,21 @@ READ_APART: dict[Path, tuple[str, ...]] = {("bench",): ("chain",), ("stop",): ("
 """Keys of a part of a plan that are read by themselves, so that the model of the part does not have them."""
 NO_KEYS = frozenset({"model_type", "model_attributes_type"})
 """Complaints about a part that is written as one word."""
+
+
+def mapping_in(document: Document, parts: str) -> dict[Any, Any]:
+    """The keys and values of a whole file. Raises Unreadable, saying which parts it has, where it holds something else."""
+    if not isinstance(document.data, dict):
+        raise Unreadable((Problem(parts, place=document.place(())),))
+    return document.data
+
+
+def fitting(data: dict[Any, Any], model: type[Model], document: Document) -> Model:
+    """A whole file as its schema reads it. Raises Unreadable with every complaint and its place."""
+    try:
+        return model.model_validate(data)
+    except ValidationError as error:
+        raise Unreadable(tuple(map(document.placed, refusals(error, model, ())))) from None
 
 
 def refusals(error: ValidationError, model: type[BaseModel], path: Path) -> list[Problem]:

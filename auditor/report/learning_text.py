@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from auditor.bench.lamp_choice import LampChoice
 from auditor.learning.figures import FIGURES, range_said, said
-from auditor.learning.library import Library, Topic, filled, name_of
+from auditor.learning.lessons import Lessons, Topic, filled, name_of
 from auditor.learning.topic import Hazard, Safeguard, Term
 from auditor.learning.trial import Tried
 from auditor.report.before_and_after import before_and_after_lines
@@ -29,7 +29,7 @@ COLUMNS: tuple[Column[LampChoice], ...] = (
 )
 
 
-def hazard_lines(hazard: Hazard, library: Library, stages: Sequence[tuple[str, Sequence[Rule]]], faults: Sequence[Fault],
+def hazard_lines(hazard: Hazard, lessons: Lessons, stages: Sequence[tuple[str, Sequence[Rule]]], faults: Sequence[Fault],
                  rulebook: Rulebook, style: Style) -> Iterator[str]:
     """What a hazard is, its numbers, what stands against it at which stage of the work, which faults lead to it."""
     count = sum(len(rules) for _, rules in stages)
@@ -39,7 +39,7 @@ def hazard_lines(hazard: Hazard, library: Library, stages: Sequence[tuple[str, S
     yield ""
     yield "What stands against it:"
     for name in hazard.safeguards:
-        for safeguard in library.called(name)[:1]:
+        for safeguard in lessons.called(name)[:1]:
             yield style.wrapped(f"{name_of(safeguard)}: {safeguard.says}", first=POINT)
     yield ""
     yield "The rules that prevent it, in the order of the work:"
@@ -97,21 +97,21 @@ def also_lines(topic: Topic, kind: str, style: Style) -> Iterator[str]:
     yield style.wrapped(f"{name_of(topic)}: {topic.says}", first=f"Also {kind}, ", rest="  ")
 
 
-def glossary_lines(library: Library, style: Style) -> Iterator[str]:
+def glossary_lines(lessons: Lessons, style: Style) -> Iterator[str]:
     """Every word of the trade, in the order of the alphabet, with what is meant."""
     yield style.strong("The words of the trade")
     yield ""
-    for word in sorted(library.words, key=lambda word: word.word.lower()):
+    for word in sorted(lessons.words, key=lambda word: word.word.lower()):
         also = f" (also {', '.join(_spoken(word.also))})" if _spoken(word.also) else ""
         yield style.wrapped(f"{word.word}{also}: {word.says}", rest="    ")
     yield ""
     yield style.wrapped(CAUTIONS)
 
 
-def index_lines(library: Library, kinds: str, style: Style) -> Iterator[str]:
+def index_lines(lessons: Lessons, kinds: str, style: Style) -> Iterator[str]:
     """What can be asked for. kinds: of names, in words."""
     yield style.wrapped(f"`auditor reason NAME` tells one thing in full. {kinds}")
-    for heading, topics in (("Hazards:", library.hazards), ("Safeguards:", library.safeguards)):
+    for heading, topics in (("Hazards:", lessons.hazards), ("Safeguards:", lessons.safeguards)):
         yield ""
         yield heading
         for topic in topics:

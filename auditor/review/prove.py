@@ -10,9 +10,10 @@ from msgspec import Struct
 
 from auditor.plan.files import is_policy
 from auditor.plan.problems import Problem, Unreadable
+from auditor.plan.shipped import rules_folder
 from auditor.review.review import review_plan
 from auditor.rulebook.examples import examples_of
-from auditor.rulebook.load import BadRules, compile_rulebook, rules_folder
+from auditor.rulebook.load import BadRules, compile_rulebook
 from auditor.rulebook.rule import Rule, Rulebook
 
 EXAMPLE_DAY = date(2026, 11, 20)

@@ -6,9 +6,9 @@ from typing import Any
 from msgspec import Struct
 
 from auditor.plan.record import Record
+from auditor.plan.shipped import rules_folder
 from auditor.plan.values import Names, Text
 from auditor.plan.yaml_text import parse_yaml, read_text
-from auditor.rulebook.load import rules_folder
 
 
 class Item(Record):

@@ -34,10 +34,10 @@ from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.read import read_plan
 from auditor.plan.record import Record
 from auditor.plan.refusals import refusals
+from auditor.plan.shipped import rules_folder
 from auditor.plan.spelling import tidy
 from auditor.plan.values import Names, Text
 from auditor.plan.yaml_text import parse_yaml, read_text
-from auditor.rulebook.load import rules_folder
 from auditor.rulebook.rule import Rule, Rulebook
 
 NOT_STATED = "not stated"

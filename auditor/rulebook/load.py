@@ -10,7 +10,6 @@ from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
-from pydantic import ValidationError
 
 from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
 from auditor.logic.dimension import DIMENSIONS
@@ -23,7 +22,8 @@ from auditor.plan.lines import Lines
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path, Place
 from auditor.plan.problems import Problem, Unreadable
-from auditor.plan.refusals import refusals
+from auditor.plan.refusals import fitting, mapping_in
+from auditor.plan.shipped import rules_folder
 from auditor.plan.values import listed
 from auditor.plan.yaml_text import Document, parse_yaml, read_text
 from auditor.rulebook.rule import Limit, LimitText, Rule, Rulebook, RuleFile, RuleText
@@ -63,13 +63,6 @@ class BadRules(Exception):
     def __init__(self, files: tuple[tuple[str, tuple[Problem, ...]], ...]) -> None:
         super().__init__("; ".join(f"{name}: {p.message}" for name, problems in files for p in problems))
         self.files = files
-
-
-def rules_folder() -> FilePath:
-    """Where the shipped rules lie: inside the installed package, or beside it in a checkout."""
-    package = FilePath(__file__).resolve().parent.parent
-    inside = package / "rules"
-    return inside if inside.is_dir() else package.parent / "rules"
 
 
 def load_rulebook(folder: FilePath | None = None) -> Rulebook:
@@ -161,14 +154,9 @@ def two_documents(text: str) -> tuple[str, str, int]:
 
 
 def _validated(document: Document) -> RuleFile:
-    data: Any = document.data
-    if not isinstance(data, dict):
-        raise Unreadable((Problem("a rule file has the parts `topic`, `limits` and `rules`", place=document.place(())),))
+    data = mapping_in(document, "a rule file has the parts `topic`, `limits` and `rules`")
     check_size(document)
-    try:
-        return RuleFile.model_validate(data)
-    except ValidationError as error:
-        raise Unreadable(tuple(map(document.placed, refusals(error, RuleFile, ())))) from None
+    return fitting(data, RuleFile, document)
 
 
 def check_size(document: Document) -> None:

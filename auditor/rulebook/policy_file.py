@@ -12,7 +12,7 @@ from pydantic import Field, ValidationError, model_validator
 from auditor.plan.place import Place
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.record import Record
-from auditor.plan.refusals import refusals
+from auditor.plan.refusals import mapping_in, refusals
 from auditor.plan.values import Names, Seconds, Text, Word, YesNo
 from auditor.plan.yaml_text import LARGEST, Document, parse_yaml
 from auditor.rulebook.load import READ_AGAIN, BadRules, bounded_text, check_size, two_documents
@@ -136,10 +136,7 @@ def read_policy(file: str, at: FilePath, source: bytes) -> PolicyRead:
     try:
         text, examples, line = two_documents(bounded_text(source))
         document = parse_yaml(text, again=len(text) <= READ_AGAIN)
-        data = document.data
-        if not isinstance(data, dict):
-            raise Unreadable((Problem("a policy has keys and values, and says in `policy` whose it is", (),
-                                      document.place(())),))
+        data = mapping_in(document, "a policy has keys and values, and says in `policy` whose it is")
         check_size(document)
         try:
             return PolicyRead(file, at, document, PolicyText.model_validate(data), (examples, line))

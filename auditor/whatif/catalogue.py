@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from functools import lru_cache
 from pathlib import Path as FilePath
-from typing import Any
 
 from msgspec import Struct
-from pydantic import ValidationError
 
 from auditor.bench.facts import FACTS, ITEM_KINDS, VOCABULARY
 from auditor.logic.expression import ExpressionError, parse_expression
 from auditor.logic.nodes import Expression, names_in
 from auditor.plan.problems import Problem, Unreadable
-from auditor.plan.refusals import refusals
+from auditor.plan.refusals import fitting, mapping_in
+from auditor.plan.shipped import rules_folder
 from auditor.plan.yaml_text import parse_yaml, read_text
 from auditor.whatif.fault import Fault, FaultFile
 
@@ -28,10 +27,8 @@ class Entry(Struct, frozen=True):
 
 
 def faults_folder() -> FilePath:
-    """Where the shipped faults lie: inside the installed package, or beside it in a checkout."""
-    package = FilePath(__file__).resolve().parent.parent
-    inside = package / "rules"
-    return (inside if inside.is_dir() else package.parent / "rules") / "faults"
+    """Where the shipped faults lie."""
+    return rules_folder() / "faults"
 
 
 @lru_cache(maxsize=1)
@@ -43,13 +40,7 @@ def load_catalogue() -> tuple[Entry, ...]:
 def compile_faults(source: bytes) -> tuple[Entry, ...]:
     """The faults in the text of one file. Raises Unreadable with every problem and its place."""
     document = parse_yaml(read_text(source))
-    data: Any = document.data
-    if not isinstance(data, dict):
-        raise Unreadable((Problem("a file of faults has the parts `topic` and `faults`", place=document.place(())),))
-    try:
-        file = FaultFile.model_validate(data)
-    except ValidationError as error:
-        raise Unreadable(tuple(document.placed(p) for p in refusals(error, FaultFile, ()))) from None
+    file = fitting(mapping_in(document, "a file of faults has the parts `topic` and `faults`"), FaultFile, document)
     problems: list[Problem] = []
     entries = []
     for i, fault in enumerate(file.faults):

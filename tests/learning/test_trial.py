@@ -7,7 +7,7 @@ import json
 import pytest
 
 from auditor.learning.figures import example_plan
-from auditor.learning.library import load_library
+from auditor.learning.lessons import load_lessons
 from auditor.learning.taken_out import TAKEN_OUT
 from auditor.learning.topic import Played, Safeguard
 from auditor.learning.trial import Tried, ends_in, faults_leading_to, rules_by_stage, tried
@@ -19,7 +19,7 @@ from tests.whatif.tried import LAMP, METERS, UP, a_plan
 
 
 def the_trial(name: str) -> Tried:
-    safeguard = load_library().called(name)[0]
+    safeguard = load_lessons().called(name)[0]
     assert isinstance(safeguard, Safeguard)
     assert safeguard.played is not None
     return tried(safeguard.played)
@@ -49,7 +49,7 @@ def test_nothing_is_tried_that_is_not_asked_for() -> None:
 
 
 def test_of_every_plan_that_safeguards_are_tried_on_something_is_really_taken_out() -> None:
-    for safeguard in load_library().safeguards:
+    for safeguard in load_lessons().safeguards:
         if safeguard.played is not None and safeguard.played.taken_out is not None:
             plan = example_plan(json.dumps(safeguard.played.plan))
             assert TAKEN_OUT[safeguard.played.taken_out](plan) != plan, safeguard.safeguard

@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 
 from auditor.plan.problems import Problem, Unreadable
 from auditor.plan.read import read_plan
+from auditor.plan.shipped import rules_folder
 from auditor.review.review import review_plan
-from auditor.rulebook.load import BadRules, compile_rulebook, load_rulebook, rules_folder
+from auditor.rulebook.load import BadRules, compile_rulebook, load_rulebook
 from auditor.rulebook.rule import Rulebook
 from tests.plan_text import as_text
 from tests.plans import Data, chooser, plans

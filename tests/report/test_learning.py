@@ -9,7 +9,7 @@ import pytest
 
 from auditor.bench.lamp_choice import lamp_choices
 from auditor.learning.figures import example_plan
-from auditor.learning.library import load_library
+from auditor.learning.lessons import load_lessons
 from auditor.learning.trial import Tried, faults_leading_to, rules_by_stage
 from auditor.report.before_and_after import NOTHING, before_and_after_lines
 from auditor.report.learning_text import glossary_lines, hazard_lines, index_lines, safeguard_lines, word_lines
@@ -31,28 +31,28 @@ def rulebook() -> Rulebook:
 
 
 def hazard(name: str, style: Style) -> list[str]:
-    library = load_library()
-    (topic,) = (topic for topic in library.hazards if topic.hazard == name)
-    return list(hazard_lines(topic, library, rules_by_stage(name, rulebook()),
+    lessons = load_lessons()
+    (topic,) = (topic for topic in lessons.hazards if topic.hazard == name)
+    return list(hazard_lines(topic, lessons, rules_by_stage(name, rulebook()),
                              faults_leading_to(name, rulebook(), load_catalogue()), rulebook(), style))
 
 
 def safeguard(name: str, style: Style, trial: Tried | None = None) -> list[str]:
-    (topic,) = (topic for topic in load_library().safeguards if topic.safeguard == name)
+    (topic,) = (topic for topic in load_lessons().safeguards if topic.safeguard == name)
     return list(safeguard_lines(topic, trial, lamp_choices(example_plan()) if topic.table else (), rulebook(), style))
 
 
 def everything(style: Style) -> Iterator[str]:
     """All that can be told, but for what is tried on the model."""
-    library = load_library()
-    for topic in library.hazards:
+    lessons = load_lessons()
+    for topic in lessons.hazards:
         yield from hazard(topic.hazard, style)
-    for guard in library.safeguards:
+    for guard in lessons.safeguards:
         yield from safeguard(guard.safeguard, style)
-    for word in library.words:
+    for word in lessons.words:
         yield from word_lines(word, style)
-    yield from glossary_lines(library, style)
-    yield from index_lines(library, "Kinds.", style)
+    yield from glossary_lines(lessons, style)
+    yield from index_lines(lessons, "Kinds.", style)
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -68,9 +68,9 @@ def test_no_name_of_a_number_is_left_in_a_text() -> None:
 
 def test_a_hazard_a_safeguard_and_a_list_end_with_the_cautions() -> None:
     cautions = Style().wrapped(CAUTIONS).splitlines()
-    library = load_library()
-    for lines in (hazard("fire", Style()), safeguard("limiter", Style()), list(glossary_lines(library, Style())),
-                  list(index_lines(library, "Kinds.", Style()))):
+    lessons = load_lessons()
+    for lines in (hazard("fire", Style()), safeguard("limiter", Style()), list(glossary_lines(lessons, Style())),
+                  list(index_lines(lessons, "Kinds.", Style()))):
         assert "\n".join(lines).splitlines()[-len(cautions):] == cautions
 
 
@@ -124,7 +124,7 @@ def test_the_lines_that_tell_the_place_are_cut_and_those_that_matter_are_not() -
 
 
 def test_the_glossary_is_in_the_order_of_the_alphabet() -> None:
-    lines = [line for line in glossary_lines(load_library(), Style(400)) if ":" in line]
+    lines = [line for line in glossary_lines(load_lessons(), Style(400)) if ":" in line]
     words = [line.split(":")[0].split(" (")[0].lower() for line in lines]
     assert words == sorted(words)
-    assert len(words) == len(load_library().words)
+    assert len(words) == len(load_lessons().words)

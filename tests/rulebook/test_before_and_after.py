@@ -9,12 +9,13 @@ from functools import cache
 import pytest
 
 from auditor.plan.read import read_plan
+from auditor.plan.shipped import rules_folder
 from auditor.plan.yaml_text import parse_yaml
 from auditor.review.finding import Outcome
 from auditor.review.review import review_plan
 from auditor.rulebook.before_and_after import BeforeAndAfter, Line, before_and_after, in_flow, plan_lines
 from auditor.rulebook.examples import example
-from auditor.rulebook.load import load_rulebook, rules_folder
+from auditor.rulebook.load import load_rulebook
 from auditor.rulebook.rule import Rulebook
 
 MOST = 10

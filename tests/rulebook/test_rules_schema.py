@@ -10,7 +10,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from auditor.plan.files import is_policy
-from auditor.rulebook.load import BadRules, compile_rulebook, rules_folder
+from auditor.plan.shipped import rules_folder
+from auditor.rulebook.load import BadRules, compile_rulebook
 from auditor.rulebook.rules_schema import policy_schema, rules_schema
 from tests.as_an_editor import documents
 from tests.written import a_rule

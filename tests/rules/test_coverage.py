@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
+from auditor.plan.shipped import rules_folder
 from auditor.plan.yaml_text import parse_yaml
-from auditor.rulebook.load import rules_folder
 from tests.rules.played import RULEBOOK
 
 FILE = rules_folder() / "coverage" / "practice.yaml"

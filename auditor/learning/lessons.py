@@ -5,19 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from msgspec import Struct
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
 from auditor.learning.topic import Hazard, HazardFile, Safeguard, SafeguardFile, Term, WordFile
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.problems import Problem, Unreadable
-from auditor.plan.refusals import refusals
+from auditor.plan.refusals import fitting, mapping_in
+from auditor.plan.shipped import rules_folder
 from auditor.plan.words import one_spelling
 from auditor.plan.yaml_text import Document, parse_yaml, read_text
-from auditor.rulebook.load import rules_folder
 
 FIGURE = re.compile(r"\{([^{}]*)\}")
 Topic = Hazard | Safeguard | Term
@@ -26,7 +26,7 @@ FILES: tuple[tuple[str, type[BaseModel]], ...] = (
     ("hazards", HazardFile), ("safeguards", SafeguardFile), ("glossary", WordFile))
 
 
-class Library(Struct, frozen=True):
+class Lessons(Struct, frozen=True):
     """All topics, in the order of their files."""
 
     hazards: tuple[Hazard, ...]
@@ -74,52 +74,46 @@ def form(name: str) -> str:
 
 
 @cache
-def load_library() -> Library:
+def load_lessons() -> Lessons:
     """The shipped topics. Raises Unreadable with every problem of the first bad file."""
     folder = rules_folder() / "learning"
-    return compile_library({name: (folder / f"{name}.yaml").read_bytes() for name, _ in FILES})
+    return compile_lessons({name: (folder / f"{name}.yaml").read_bytes() for name, _ in FILES})
 
 
-def compile_library(sources: dict[str, bytes]) -> Library:
+def compile_lessons(sources: dict[str, bytes]) -> Lessons:
     """The topics in the texts of the files, by the names of FILES. Raises Unreadable with every problem and its place."""
     documents = {name: parse_yaml(read_text(sources[name])) for name, _ in FILES}
     hazards = _read(documents["hazards"], HazardFile)
     safeguards = _read(documents["safeguards"], SafeguardFile)
     words = _read(documents["glossary"], WordFile)
-    library = Library(hazards.hazards, safeguards.safeguards, words.words)
-    problems = [documents[part].placed(problem) for part, problem in _problems(library)]
+    lessons = Lessons(hazards.hazards, safeguards.safeguards, words.words)
+    problems = [documents[part].placed(problem) for part, problem in _problems(lessons)]
     if problems:
         raise Unreadable(tuple(problems))
-    return library
+    return lessons
 
 
 def _read(document: Document, model: type[Read]) -> Read:
-    data: Any = document.data
-    if not isinstance(data, dict):
-        part = next(iter(model.model_fields))
-        raise Unreadable((Problem(f"this file has the part `{part}`", place=document.place(())),))
-    try:
-        return model.model_validate(data)
-    except ValidationError as error:
-        raise Unreadable(tuple(map(document.placed, refusals(error, model, ())))) from None
+    part = next(iter(model.model_fields))
+    return fitting(mapping_in(document, f"this file has the part `{part}`"), model, document)
 
 
-def _problems(library: Library) -> Iterator[tuple[str, Problem]]:
+def _problems(lessons: Lessons) -> Iterator[tuple[str, Problem]]:
     """Every problem of what the schema lets pass, with the file that it is in."""
-    safeguards = tuple(topic.safeguard for topic in library.safeguards)
-    everything = library.names()
-    for i, hazard in enumerate(library.hazards):
+    safeguards = tuple(topic.safeguard for topic in lessons.safeguards)
+    everything = lessons.names()
+    for i, hazard in enumerate(lessons.hazards):
         at: Path = ("hazards", i)
         yield from (("hazards", p) for p in _figures((*at, "figures"), hazard.figures))
         yield from (("hazards", p) for p in _known((*at, "safeguards"), hazard.safeguards, safeguards, "safeguard"))
-    for i, safeguard in enumerate(library.safeguards):
+    for i, safeguard in enumerate(lessons.safeguards):
         at = ("safeguards", i)
         for part in ("contains", "does_not_contain"):
             yield from (("safeguards", p) for p in _figures((*at, part), getattr(safeguard, part)))
         yield from (("safeguards", p) for p in _figures(at, (safeguard.works,), ("works",)))
-    for i, word in enumerate(library.words):
+    for i, word in enumerate(lessons.words):
         yield from (("glossary", p) for p in _known(("words", i, "see"), word.see, everything, "name"))
-    yield from _twice(library)
+    yield from _twice(lessons)
 
 
 def _figures(at: Path, texts: tuple[str, ...], keys: Sequence[str | int] | None = None) -> Iterator[Problem]:
@@ -142,10 +136,10 @@ def _known(at: Path, names: tuple[str, ...], known: tuple[str, ...], kind: str) 
             yield Problem(f"there is no {kind} `{name}`", (*at, k), None, guess and f"write `{guess}`")
 
 
-def _twice(library: Library) -> Iterator[tuple[str, Problem]]:
+def _twice(lessons: Lessons) -> Iterator[tuple[str, Problem]]:
     """A name that two topics of one kind have."""
     parts: tuple[tuple[str, tuple[Topic, ...]], ...] = (
-        ("hazards", library.hazards), ("safeguards", library.safeguards), ("glossary", library.words))
+        ("hazards", lessons.hazards), ("safeguards", lessons.safeguards), ("glossary", lessons.words))
     for part, topics in parts:
         seen: set[str] = set()
         for i, topic in enumerate(topics):
