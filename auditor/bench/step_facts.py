@@ -8,8 +8,10 @@ from auditor.bench.fact import NO_CEILING, TRUTH, Fact, StepReader, WrittenReade
 from auditor.bench.replay import NEEDS_DIAL, why_impossible
 from auditor.bench.touch import TOUCHES, touch
 from auditor.bench.trace import Sample
+from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind
+from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.chain import DIALS
 from auditor.plan.plan import Plan
@@ -32,7 +34,7 @@ NONE = "nothing"
 INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
-VOLTS = re.compile(r"(\d+(?:\.\d+)?) ?(k?)V\b")
+VOLTS = re.compile(r"\d+(?:\.\d+)? ?k?V\b")
 NO_TIME = ZERO = Interval.exactly(0.0)
 LEAVES_AFTER = 300.0
 """Whoever does a step that takes longer than this [s] may leave it to itself (from memory: minutes are stood through,
@@ -58,7 +60,7 @@ def _what(plan: Plan, step: Step) -> str:
 
 def _test_voltage(plan: Plan, step: Step) -> Interval:
     said = VOLTS.search(step.how or "")
-    return Interval.exactly(float(said[1]) * (1000.0 if said[2] else 1.0) if said else NO_CEILING)
+    return parse_quantity(said[0], DIMENSIONS["voltage"]) if said else Interval.exactly(NO_CEILING)
 
 
 def _across(plan: Plan, step: Step) -> str:

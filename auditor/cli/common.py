@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from auditor.rulebook.load import BadRules
     from auditor.rulebook.rule import Rulebook
 
-STANDARD_INPUT = "-"
 FOUND, UNUSABLE = 1, 2
 """Exit status: something counts; something that was asked for could not be used."""
 
@@ -54,8 +53,11 @@ class SignalWord(StrEnum):
     NOTICE = "NOTICE"
 
 
-def the_rulebook(policy: str | None = None, plan: str = STANDARD_INPUT) -> Rulebook:
-    """The rules in force for a plan: under this policy, or under the one nearest above the plan."""
+def the_rulebook(policy: str | None = None, plan: str | None = None) -> Rulebook:
+    """The rules in force for a plan, or where one stands: under this policy, or under the one nearest above."""
+    from auditor.plan.files import STANDARD_INPUT
+
+    plan = plan if plan is not None else STANDARD_INPUT
     return the_rulebooks(policy, [plan])[plan]
 
 
@@ -91,7 +93,7 @@ def the_cards(policy: str | None, plan: str) -> str | None:
 
 def one_plan(path: str, cards: str | None = None) -> Plan:
     """The only plan of a file, with its card: beside it, or in the folder `cards`."""
-    from auditor.plan.files import plan_texts
+    from auditor.plan.files import STANDARD_INPUT, plan_texts
     from auditor.plan.problems import Unreadable
 
     texts = tuple(plan_texts(path, sys.stdin.buffer.read() if path == STANDARD_INPUT else b"", cards=cards))

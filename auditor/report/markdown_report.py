@@ -8,14 +8,21 @@ from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Problem
 from auditor.report.commonmark import block, code, plain, sentence
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
-from auditor.report.phrases import all_together, counted, policy_in_force, rules_in, verdict, waits
+from auditor.report.phrases import (
+    all_together,
+    counted,
+    open_until_then,
+    policy_in_force,
+    quoted,
+    verdict,
+    waits,
+    what_answers_decide,
+)
 from auditor.report.since_text import since_parts
-from auditor.report.terminal import MOST_QUOTED
 from auditor.review.finding import Accepted, Audit, Finding, Outcome, Question
 from auditor.review.questions import ranked
 from auditor.review.run import Reviewed, Summary
 from auditor.rulebook.policy import Policy
-from auditor.rulebook.rule import SIGNAL_WORDS
 
 
 def report_lines(reviews: Sequence[Reviewed], summary: Summary) -> Iterator[str]:
@@ -81,24 +88,19 @@ def _finding(finding: Finding, audit: Audit, path: str) -> Iterator[str]:
 
 
 def _quoted(finding: Finding, audit: Audit) -> Iterator[str]:
-    lines = audit.plan.source.document.lines(finding.place).splitlines()
-    if finding.step is None and len(lines) > MOST_QUOTED:
-        return  # about the whole of a part, which needs no quoting
-    more = f", and {counted(len(lines) - MOST_QUOTED, 'more line')}" if len(lines) > MOST_QUOTED else ""
-    yield from (f"Line {finding.place.line}{more}:", "", *block(lines[:MOST_QUOTED], "yaml"), "")
+    what = quoted(finding, audit)
+    if what.lines:
+        more = f", and {counted(what.more, 'more line')}" if what.more else ""
+        yield from (f"Line {finding.place.line}{more}:", "", *block(what.lines, "yaml"), "")
 
 
 def _questions(waiting: Sequence[Finding], path: str) -> Iterator[str]:
     """The missing facts, those first that decide most, and the rules that wait for them."""
     questions = ranked(waiting)
-    what = "this question" if len(questions) == 1 else f"these {len(questions)} questions"
-    yield from _paragraphs(
-        "### Questions", f"Not stated. Answer {what} and {counted(rules_in(waiting), 'open rule')} can be decided. "
-        "The lines to add are examples; write what is true of your set and bench.")
+    yield from _paragraphs("### Questions", what_answers_decide(questions, waiting))
     yield from _list(_question(question, path) for question in questions)
     yield from _paragraphs("Open until then:")
-    by_word = {word: dict.fromkeys(f.rule for f in waiting if f.signal_word == word) for word in SIGNAL_WORDS}
-    yield from _list(f"{word}: {', '.join(map(code, names))}" for word, names in by_word.items() if names)
+    yield from _list(f"{word}: {', '.join(map(code, names))}" for word, names in open_until_then(waiting).items())
 
 
 def _question(question: Question, path: str) -> str:

@@ -2,13 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
 
 from auditor.report.since_text import new_words
-from auditor.review.finding import Audit, Finding, Outcome, Verdict
+from auditor.review.finding import Audit, Finding, Outcome, Question, Verdict
 from auditor.review.run import Summary
 from auditor.rulebook.policy import Policy
 from auditor.rulebook.rule import SIGNAL_WORDS
+
+MOST_QUOTED = 4
+"""Lines of the plan that a finding quotes; more are only counted."""
+MOST_ASKED = 8
+"""Questions that are asked in full; the others are named, and some fall away with the first answers."""
+
+
+class Quoted(Struct, frozen=True):
+    """The lines of a plan that a finding quotes, and how many more it is about."""
+
+    lines: tuple[str, ...]
+    more: int
+
+
+def quoted(finding: Finding, audit: Audit) -> Quoted:
+    """What stands in the plan where a finding is; nothing where it is about the whole of a part, which needs no quoting."""
+    lines = audit.plan.source.document.lines(finding.place).splitlines()
+    if finding.step is None and len(lines) > MOST_QUOTED:
+        return Quoted((), 0)
+    return Quoted(tuple(lines[:MOST_QUOTED]), max(0, len(lines) - MOST_QUOTED))
 
 
 def counted(number: int, noun: str) -> str:
@@ -43,6 +65,21 @@ def verdict(audit: Audit) -> str:
     if audit.accepted:
         parts.append(f"{counted(len(audit.accepted), 'risk')} accepted")
     return "; ".join(parts) + "."
+
+
+def what_answers_decide(questions: Sequence[Question], waiting: Iterable[Finding]) -> str:
+    """What comes of answering the questions, and what the lines are that are written with them."""
+    these = "this question" if len(questions) == 1 else f"these {len(questions)} questions"
+    return (f"Not stated. Answer {these} and {counted(rules_in(waiting), 'open rule')} can be decided. "
+            "The lines to add are examples; write what is true of your set and bench.")
+
+
+def open_until_then(waiting: Iterable[Finding]) -> dict[str, tuple[str, ...]]:
+    """The rules that wait for an answer, by signal word, the most serious first."""
+    found: dict[str, dict[str, None]] = {word: {} for word in SIGNAL_WORDS}
+    for finding in waiting:
+        found[finding.signal_word][finding.rule] = None
+    return {word: tuple(rules) for word, rules in found.items() if rules}
 
 
 def by_word(findings: dict[str, int]) -> str:

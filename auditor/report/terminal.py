@@ -7,19 +7,22 @@ from collections.abc import Iterable, Iterator
 from auditor.plan.fingerprint import plan_fingerprint
 from auditor.plan.problems import Problem
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
-from auditor.report.phrases import all_together, counted, rules_in, verdict, waits
+from auditor.report.phrases import (
+    MOST_ASKED,
+    all_together,
+    counted,
+    open_until_then,
+    quoted,
+    verdict,
+    waits,
+    what_answers_decide,
+)
 from auditor.report.policy_text import policy_lines
 from auditor.report.since_text import since_lines
 from auditor.report.style import Style, shown
 from auditor.review.finding import Audit, Finding, Outcome, Question
 from auditor.review.questions import ranked
 from auditor.review.run import Reviewed, Summary
-from auditor.rulebook.rule import SIGNAL_WORDS
-
-MOST_QUOTED = 4
-"""Lines of the plan that a finding quotes; more are only counted."""
-MOST_ASKED = 8
-"""Questions that are asked in full; the others are named, and some fall away with the first answers."""
 
 
 def report_lines(reviews: Iterable[Reviewed], summary: Summary, style: Style) -> Iterator[str]:
@@ -96,36 +99,28 @@ def _finding(finding: Finding, audit: Audit, path: str, style: Style) -> Iterato
 
 
 def _quoted(finding: Finding, audit: Audit, style: Style) -> Iterator[str]:
-    lines = audit.plan.source.document.lines(finding.place).splitlines()
-    if finding.step is None and len(lines) > MOST_QUOTED:
-        return  # about the whole of a part, which needs no quoting
-    for count, line in enumerate(lines[:MOST_QUOTED]):
+    what = quoted(finding, audit)
+    for count, line in enumerate(what.lines):
         first = f"  Line {finding.place.line + count}: "
         text = shown(line)
         room = max(20, style.width - len(first))
         yield style.faint(first) + (text if len(text) <= room else text[: room - 3] + "...")
-    if len(lines) > MOST_QUOTED:
-        yield style.faint(f"  and {counted(len(lines) - MOST_QUOTED, 'more line')}")
+    if what.more:
+        yield style.faint(f"  and {counted(what.more, 'more line')}")
 
 
 def _questions(waiting: list[Finding], path: str, style: Style) -> Iterator[str]:
     """The missing facts, those first that decide most, and the rules that wait for them."""
     questions = ranked(waiting)
-    one = len(questions) == 1
-    yield style.strong(style.wrapped(
-        f"Not stated. Answer {'this question' if one else f'these {len(questions)} questions'} and "
-        f"{counted(rules_in(waiting), 'open rule')} can be decided. The lines to add are examples; write what is true of "
-        "your set and bench."))
+    yield style.strong(style.wrapped(what_answers_decide(questions, waiting)))
     for number, question in enumerate(questions[:MOST_ASKED], start=1):
         yield from _question(number, question, path, style)
     later = [question.missing.path for question in questions[MOST_ASKED:]]
     if later:
         yield style.wrapped(f"Then: {', '.join(later)}.", first="  ", rest="    ")
-    for word in SIGNAL_WORDS:
-        rules = dict.fromkeys(f.rule for f in waiting if f.signal_word == word)
-        if rules:
-            line = style.wrapped(f"Open until then, {word}: {', '.join(rules)}.", first="  ", rest="    ")
-            yield line.replace(word, style.signal(word, word), 1)
+    for word, rules in open_until_then(waiting).items():
+        line = style.wrapped(f"Open until then, {word}: {', '.join(rules)}.", first="  ", rest="    ")
+        yield line.replace(word, style.signal(word, word), 1)
 
 
 def _question(number: int, question: Question, path: str, style: Style) -> Iterator[str]:

@@ -190,7 +190,7 @@ class _Play:
 
     def _heated(self, share: float, moment: Moment, walk: Walk) -> float:
         """How long a step must last until the part that the fault heats has used up this share of what it stands [s]."""
-        heats = self.world.fault.heats if self.world.fault is not None else None
+        heats = self.world.heats
         return min(((share - walk.used.get(strain.part, 0.0)) * strain.stands
                     for strain in self.looks_like.strains(moment.state)
                     if heats is not None and strain.part == heats.part), default=inf)

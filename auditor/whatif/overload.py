@@ -70,7 +70,7 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
     for part, ratio in _loads(world, readings, current, watts):
         if stands(ratio) < inf:
             yield Strain(part, FIRE, f"{part} carries {_times(ratio)} its rating", stands(ratio), ended)
-    heats = world.fault.heats if world.fault is not None else None
+    heats = world.heats
     if heats is not None:
         extra = _of_the_fault(world, readings, watts)
         for_good = _for_good(heats, world.plan)

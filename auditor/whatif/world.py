@@ -10,7 +10,7 @@ from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
-from auditor.whatif.fault import NO_EFFECT, Effect, Fault
+from auditor.whatif.fault import NO_EFFECT, Effect, Fault, HeatedPart
 
 LAMP, ISOLATION, FUSES, EARTH, RESIDUAL, CHECKS = (
     "the lamp", "the isolating transformer", "the fuses", "the protective earth", "the residual current device",
@@ -38,6 +38,11 @@ class World(Struct, frozen=True):
     eager: bool = True
     slow: bool = True
     removed: frozenset[str] = frozenset()
+
+    @property
+    def heats(self) -> HeatedPart | None:
+        """The part that the fault heats; None where it heats none."""
+        return self.fault.heats if self.fault is not None else None
 
     def without(self, *protections: str) -> World:
         return replace(self, removed=frozenset(protections))

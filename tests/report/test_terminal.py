@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from auditor.report.phrases import MOST_ASKED, MOST_QUOTED
 from auditor.report.style import COLOURS, Style
-from auditor.report.terminal import MOST_ASKED, MOST_QUOTED, report_lines, reviewed_lines, summary_lines
+from auditor.report.terminal import report_lines, reviewed_lines, summary_lines
 from auditor.review.run import review_file, summed_up
 from auditor.rulebook.rule import SIGNAL_WORDS
 from tests.written import a_rule, rules, spot, with_steps

@@ -15,10 +15,10 @@ from auditor.report.page import tables
 from auditor.report.page.chain import Diagram, diagram
 from auditor.report.page.frame import framed
 from auditor.report.page.plots import NARROW, WIDE, Plot, glow_key, plots, steps_plot, time_axis
-from auditor.report.page.text import PlanLine, plan_lines, quoted
+from auditor.report.page.text import PlanLine, plan_lines
+from auditor.report.phrases import MOST_ASKED, quoted
 from auditor.report.progress import bar
 from auditor.report.result import Result, collected
-from auditor.report.terminal import MOST_ASKED
 from auditor.review.run import Reviewed, Summary
 
 

@@ -6,7 +6,6 @@ from msgspec import Struct
 
 from auditor.plan.lines import LINE_BREAK
 from auditor.report.result import Numbered, Result
-from auditor.report.terminal import MOST_QUOTED
 
 
 class PlanLine(Struct, frozen=True):
@@ -15,13 +14,6 @@ class PlanLine(Struct, frozen=True):
     number: int
     text: str
     findings: tuple[Numbered, ...] = ()
-
-
-class Quoted(Struct, frozen=True):
-    """The lines that a finding is about, and how many more there are."""
-
-    lines: tuple[PlanLine, ...]
-    more: int
 
 
 def plan_lines(result: Result) -> tuple[PlanLine, ...]:
@@ -33,13 +25,3 @@ def plan_lines(result: Result) -> tuple[PlanLine, ...]:
     texts = LINE_BREAK.split(document.text.rstrip())
     return tuple(PlanLine(number, text, tuple(by_line.get(number, ())))
                  for number, text in enumerate(texts, start=document.first_line))
-
-
-def quoted(result: Result, numbered: Numbered) -> Quoted:
-    """What stands in the plan where a finding is; nothing where it is about the whole of a part, which needs no quoting."""
-    finding = numbered.finding
-    lines = result.plan.source.document.lines(finding.place).splitlines()
-    if finding.step is None and len(lines) > MOST_QUOTED:
-        return Quoted((), 0)
-    shown = tuple(PlanLine(number, text) for number, text in enumerate(lines[:MOST_QUOTED], start=numbered.line))
-    return Quoted(shown, max(0, len(lines) - MOST_QUOTED))

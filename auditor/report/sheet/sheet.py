@@ -24,7 +24,6 @@ from auditor.report.sheet.paper import Paper, page_rule
 from auditor.report.sheet.rows import lines
 from auditor.report.sheet.step_text import in_full, resistor
 from auditor.report.style import shown
-from auditor.rulebook.rule import SIGNAL_WORDS
 
 HERE = FilePath(__file__).parent
 MOST_REPEATED = 260
@@ -57,18 +56,12 @@ def sheet(result: Result, paper: Paper) -> str:
         "sheet.html", str(HERE / "sheet.css"), page_rule(paper, shown(plan.header.title), fingerprint),
         result=result, plan=plan, fingerprint=fingerprint, phrases=phrases, lines=lines(result), about_set=tuple(_set(plan)),
         chain=tuple(_chain(plan)), people=_people(plan), then=tuple(in_full(step) for step in plan.stop_then),
-        repeated=conditions if len(conditions) <= MOST_REPEATED else "", open_rules=open_rules(result),
+        repeated=conditions if len(conditions) <= MOST_REPEATED else "",
+        open_rules=phrases.open_until_then(n.finding for n in result.waiting),
         capacitors=tuple(map(_capacitor, result.making_dead)), alone=any(dead.alone for dead in result.making_dead),
         none_here=BLANK,
         picture_tube="picture tube" in (plan.set.special_parts or ()),
         soonest=time_said(result.moments[-1].ends) if result.moments else None)
-
-
-def open_rules(result: Result) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The rules that wait for an answer, by signal word, each once."""
-    named = {word: tuple(dict.fromkeys(n.finding.rule for n in result.waiting if n.finding.signal_word == word))
-             for word in SIGNAL_WORDS}
-    return tuple((word, rules) for word, rules in named.items() if rules)
 
 
 def _set(plan: Plan) -> Iterator[str]:
