@@ -18,12 +18,13 @@ from auditor.plan.chain import ELEMENTS
 from auditor.plan.files import PlanText
 from auditor.report.notice import CAUTIONS, NOT_LOOKED_AT
 from auditor.report.page.symbols import SYMBOLS
-from auditor.report.phrases import verdict
+from auditor.report.phrases import rules_in, verdict, waits
 from auditor.report.prediction import said
 from auditor.report.whatif import verdict as fault_verdict
 from auditor.review.run import Reviewed, review_text
 from auditor.rulebook.rule import SIGNAL_WORDS
 from tests.report.pages import (
+    HOSTILE,
     MARKUP,
     ROOT,
     TODAY,
@@ -111,6 +112,15 @@ def test_the_page_names_every_finding_and_every_question_once() -> None:
     for question, text in zip(told.audit.questions, asked, strict=True):
         assert question.missing.asks[1:] in text
         assert " ".join(question.missing.line.split()) in text
+
+
+def test_the_page_counts_the_rules_that_wait_and_not_their_findings() -> None:
+    two = HOSTILE.replace("filter_capacitors: [", "filter_capacitors: [{name: C2, working_voltage: 450 V}, ")
+    told = review_text(PlanText("two.yaml", two), rulebook(), TODAY)
+    assert told.audit is not None
+    waiting = [finding for finding in told.audit.findings if waits(finding)]
+    assert rules_in(waiting) < len(waiting)
+    assert f"{rules_in(waiting)} rules that wait for an answer" in words(read(page_of(told)))
 
 
 def test_the_page_gives_verdicts_assumptions_and_cautions(tree: Element, procedure: str) -> None:
