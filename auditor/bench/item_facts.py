@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import re
-
 from auditor.bench.circuit import wall
 from auditor.bench.electrical.body import capacitor_touch_current
 from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
 from auditor.bench.plan_facts import DAY, HERTZ, HIGHEST, LOWEST
 from auditor.bench.replay import named_capacitors
 from auditor.bench.trace import Sample
-from auditor.logic.dimension import DIMENSIONS
+from auditor.bench.written_volts import written_volts
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.kinds import Kind
-from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan import chain, equipment
 from auditor.plan.plan import Plan
@@ -34,7 +31,6 @@ AT_MOST_THE_MAINS = ON_THE_MAINS | {"exposed metal to earth", "earth pin to chas
 OFF_THE_SET = frozenset({place for place in AT_MOST_THE_MAINS if place.startswith(("set outlet", "limiter"))} | {"nothing"})
 WITHOUT_VOLTS = frozenset({"exposed metal to earth", "earth pin to chassis", "chassis", "common", "speaker", "other"})
 """Places that have no volts across them, or of which the plan does not tell."""
-VOLTS = re.compile(r"[0-9]+(?:\.[0-9]+)? ?k?V\b")
 ON_B_PLUS = frozenset({"B+", "common", "B+ to chassis", "B+ to common"})
 HARMLESS = 60.0
 """The most direct voltage that may be touched [V]: IEC 61010-1 6.3.1, as quoted elsewhere."""
@@ -175,8 +171,7 @@ def _volts(plan: Plan, sample: Sample, item: Item) -> Interval:
     text = item.record.category
     if text is None:
         return number(None)
-    found = [parse_quantity(volts, DIMENSIONS["voltage"]).low for volts in VOLTS.findall(text)]
-    if found:
+    if found := list(written_volts(text)):
         return Interval.exactly(min(found))
     return number(None) if _category(plan, sample, item).low > 0 else Interval.exactly(0.0)
 

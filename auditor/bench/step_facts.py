@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import re
-
 from auditor.bench.fact import NO_CEILING, TRUTH, Fact, StepReader, WrittenReader, quantity, words
+from auditor.bench.metered import metered
 from auditor.bench.replay import NEEDS_DIAL, why_impossible
 from auditor.bench.touch import TOUCHES, touch
 from auditor.bench.trace import Sample
-from auditor.logic.dimension import DIMENSIONS
+from auditor.bench.written_volts import written_volts
 from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind
-from auditor.logic.quantity import parse_quantity
 from auditor.logic.truth import Truth
 from auditor.plan.chain import DIALS
 from auditor.plan.plan import Plan
@@ -34,7 +32,6 @@ NONE = "nothing"
 INSTRUMENT = "an instrument"
 CAPACITOR = "a capacitor"
 WHAT = tuple(dict.fromkeys(INSPECTED + PROVED + PLUGGED + SWITCHED + TAKEN_OUT + CONNECTED + (INSTRUMENT, NONE)))
-VOLTS = re.compile(r"\d+(?:\.\d+)? ?k?V\b")
 NO_TIME = ZERO = Interval.exactly(0.0)
 LEAVES_AFTER = 300.0
 """Whoever does a step that takes longer than this [s] may leave it to itself (from memory: minutes are stood through,
@@ -59,8 +56,7 @@ def _what(plan: Plan, step: Step) -> str:
 
 
 def _test_voltage(plan: Plan, step: Step) -> Interval:
-    said = VOLTS.search(step.how or "")
-    return parse_quantity(said[0], DIMENSIONS["voltage"]) if said else Interval.exactly(NO_CEILING)
+    return Interval.exactly(next(written_volts(step.how or ""), NO_CEILING))
 
 
 def _across(plan: Plan, step: Step) -> str:
@@ -144,17 +140,7 @@ def _shorted(plan: Plan, step: Step) -> Truth:
 
 def _reads_without_meter(plan: Plan, sample: Sample) -> Truth:
     """A reading that the step asks for and no meter on the bench can give."""
-    has = {"set_voltage": ("voltmeter",), "current": ("ammeter", "wattmeter"), "power": ("wattmeter",)}
-    clipped = {place for _, place in sample.before.clipped}
-    for reading in sample.step.read:
-        if reading in has and not any(plan.has(kind) for kind in has[reading]):
-            return Truth.TRUE
-        capacitors = {c.name for c in plan.set.filter_capacitors or ()}
-        if reading in capacitors and reading not in clipped:
-            return Truth.TRUE
-        if reading == "B+" and not clipped & (capacitors | {"B+ to chassis", "B+ to common"}):
-            return Truth.TRUE
-    return Truth.FALSE
+    return Truth.of(not all(metered(plan, sample.before, reading) for reading in sample.step.read))
 
 
 def _impossible(plan: Plan, sample: Sample) -> Truth:

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from math import ceil, isinf
 
 from msgspec import Struct
 
-from auditor.bench.stop_conditions import AT, B_PLUS, CURRENT, SET_VOLTAGE
-from auditor.logic.dimension import DIMENSIONS
+from auditor.bench.stop_words import limit
 from auditor.logic.interval import Interval
-from auditor.logic.quantity import QuantityError, parse_quantity
-
-AT_ONE_SETTING = re.compile(AT.removesuffix("?"))
 
 
 class StopLimit(Struct, frozen=True):
     """Where a reading ends the attempt.
 
-    reading: `current`, `set` or `B+`; side: `above` or `below`; value: in amperes or volts, a range where the dial is one;
-    a share of the dial is rounded up to what a meter shows, so that nobody stops later than the plan says. after: how
-    long it may be so before it counts, as the plan writes it, None where it counts at once.
+    reading: `current`, `set_voltage` or `B+`; side: `above` or `below`; value: in amperes or volts, a range where the dial
+    is one; a share of the dial is rounded up to what a meter shows, so that nobody stops later than the plan says. after:
+    how long it may be so before it counts, as the plan writes it, None where it counts at once.
     """
 
     reading: str
@@ -32,27 +27,20 @@ class StopLimit(Struct, frozen=True):
 
 def stop_limits(conditions: Iterable[str], dial: Interval | None) -> tuple[StopLimit, ...]:
     """The conditions that give a number for this setting of the dial [V]; one that speaks of one setting alone is none."""
-    found = (_limit(condition.strip(), dial) for condition in conditions if not AT_ONE_SETTING.search(condition))
-    return tuple(limit for limit in found if limit is not None)
+    found = (_limit(condition, dial) for condition in conditions)
+    return tuple(each for each in found if each is not None)
 
 
 def _limit(condition: str, dial: Interval | None) -> StopLimit | None:
-    try:
-        if met := CURRENT.fullmatch(condition):
-            return StopLimit("current", "above", parse_quantity(met["limit"], DIMENSIONS["current"]), met["after"])
-        if met := B_PLUS.fullmatch(condition):
-            side = "above" if met["side"].lower() in ("above", "over") else "below"
-            return StopLimit("B+", side, parse_quantity(met["limit"], DIMENSIONS["voltage"]), met["after"])
-        if met := SET_VOLTAGE.fullmatch(condition):
-            if met["limit"]:
-                return StopLimit("set", "below", parse_quantity(met["limit"], DIMENSIONS["voltage"]), met["after"])
-            if dial is not None and not isinf(dial.high):
-                share = 0.5 if met["half"] else float(met["share"]) / 100
-                value = Interval(_on_a_meter(share * dial.low), _on_a_meter(share * dial.high))
-                return StopLimit("set", "below", value, met["after"])
-    except QuantityError:
+    found = limit(condition)
+    if found is None or found.at_one_setting:
         return None
-    return None
+    if found.value is not None:
+        return StopLimit(found.reading, found.side, Interval.exactly(found.value), found.after)
+    if found.share is None or dial is None or isinf(dial.high):
+        return None
+    value = Interval(_on_a_meter(found.share * dial.low), _on_a_meter(found.share * dial.high))
+    return StopLimit(found.reading, found.side, value, found.after)
 
 
 def _on_a_meter(volts: float) -> float:

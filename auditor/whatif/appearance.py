@@ -39,7 +39,8 @@ class Appearance:
         """What meters and lamp show against what the step expects."""
         if (id(step), state) not in self._on_meters:
             well, faulty = self._well.faulty(state), self._electrics.faulty(state)
-            self._on_meters[id(step), state] = tuple(on_the_meters(self._world.plan, step, well, faulty))
+            self._on_meters[id(step), state] = tuple(
+                on_the_meters(self._world.plan, step, self._states[state], well, faulty))
         return self._on_meters[id(step), state]
 
     def watched(self, step: Step, state: int) -> tuple[Sign, ...]:

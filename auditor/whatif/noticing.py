@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from math import inf
 
 from msgspec import Struct
 
 from auditor.bench.circuit import dial_output
+from auditor.bench.metered import metered
 from auditor.bench.prediction import Readings
 from auditor.bench.state import State
-from auditor.logic.dimension import DIMENSIONS
+from auditor.bench.stop_words import Limit, limit, names
 from auditor.logic.interval import Interval
-from auditor.logic.quantity import parse_quantity
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 from auditor.whatif.fault import Signs
@@ -22,13 +21,6 @@ from auditor.whatif.world import World
 REACTION = 15.0
 """From a sign that somebody watches for to the power being off [s]. A choice: three times the 5 s in which a lamp that
 stays bright should be answered (common practice)."""
-CURRENT = re.compile(
-    r"(?:the )?(?:set )?current\s+(?:above|over)\s+(?P<limit>[\d.]+\s*m?A)(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
-VOLTS = re.compile(
-    r"(?:the )?(?:set[ _]voltage|set[ _]volts|voltage at the set)\s+(?:below|under|stays below)\s+"
-    r"(?:(?P<half>half)|(?P<percent>[\d.]+)\s*%)\s+(?:of )?the dial(?:\s+after\s+(?P<after>[\d.]+\s*\w+))?")
-B_PLUS = re.compile(r"(?:the )?B\+\s+(?P<side>above|over|below|under)\s+(?P<limit>[\d.]+\s*V)")
-TURNED = re.compile(r"\b(no|not|without|never|unless|except|until|only)\b", re.IGNORECASE)
 BRIGHT = frozenset({"yellow", "white", "melts"})
 DARK_WORDS, BRIGHT_WORDS = ("dark", "off", "no glow"), ("full", "full glow", "bright")
 METERS = {"set_voltage": "the set's meter", "current": "the ammeter", "power": "the wattmeter", "B+": "the meter at B+"}
@@ -82,15 +74,15 @@ def _outside(step: Step, reads: tuple[str, Interval]) -> bool:
     return kind == reads[0] and wanted.meet(reads[1]) is None
 
 
-def on_the_meters(plan: Plan, step: Step, healthy: Readings, faulty: Readings) -> Iterator[Sign]:
+def on_the_meters(plan: Plan, step: Step, state: State, healthy: Readings, faulty: Readings) -> Iterator[Sign]:
     """Where meters and lamp are sure to miss what the step expects of them."""
     expect = step.expect
     if expect is None:
         return
-    wanted: dict[str, object] = {name: _read(plan, name, healthy) for name in step.read} if expect.predicted else {
+    wanted: dict[str, object] = {name: _of(plan, name, healthy) for name in step.read} if expect.predicted else {
         name: value[1] if isinstance(value, tuple) else value for name, value in expect.readings}
     for name, expected in wanted.items():
-        got = _read(plan, name, faulty)
+        got = _read(plan, state, name, faulty)
         if isinstance(got, Interval) and isinstance(expected, Interval) and got.meet(expected) is None:
             meter, unit = METERS.get(name, f"the meter at {name}"), UNITS.get(name, "V")
             yield Sign(f"{meter} shows {span(got)} {unit} instead of {span(expected)} {unit}")
@@ -99,20 +91,17 @@ def on_the_meters(plan: Plan, step: Step, healthy: Readings, faulty: Readings) -
             yield Sign(f"the lamp is {glow(got)} instead of {said}")
 
 
-def _read(plan: Plan, name: str, readings: Readings) -> Interval | tuple[str, ...] | None:
-    """What is read under this name; None where the bench has no meter for it or the model no law."""
-    if name == "B+" or name in {c.name for c in plan.set.filter_capacitors or () if c.peak_voltage is None}:
+def _read(plan: Plan, state: State, name: str, readings: Readings) -> Interval | tuple[str, ...] | None:
+    """What is read under this name; None where nothing on the bench shows it or the model has no law."""
+    return _of(plan, name, readings) if metered(plan, state, name) else None
+
+
+def _of(plan: Plan, name: str, readings: Readings) -> Interval | tuple[str, ...] | None:
+    """The reading of this name, whether or not somebody can take it."""
+    if name in {c.name for c in plan.set.filter_capacitors or () if c.peak_voltage is None}:
         return readings.b_plus
-    match name:
-        case "set_voltage":
-            return readings.set_voltage if plan.has("voltmeter") else None
-        case "current":
-            return readings.current if plan.has("ammeter") or plan.has("wattmeter") else None
-        case "power":
-            return readings.set_power if plan.has("wattmeter") else None
-        case "lamp":
-            return readings.glow if plan.has("limiter") else None
-    return None
+    return {"B+": readings.b_plus, "set_voltage": readings.set_voltage, "current": readings.current,
+            "power": readings.set_power, "lamp": readings.glow}.get(name)
 
 
 def _fits(expected: tuple[str, ...] | str, glow_words: tuple[str, ...]) -> bool:
@@ -133,36 +122,31 @@ def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Re
     # It smells and smokes from the heat that it has taken up, as it burns from that: both come sooner at more watts.
     used = after / heats.before.low if heats is not None and heats.before.low > 0.0 else inf
     for condition in conditions:
-        yield from (Sign(word, after, used) for word in signs.sensed if _names(condition, word))
-        if not any(_numbers(world.plan, condition, state, healthy)):
-            yield from _numbers(world.plan, condition, state, faulty)
+        yield from (Sign(word, after, used) for word in signs.sensed if names(condition, word))
+        if not any(_limited(world.plan, condition, state, healthy)):
+            yield from _limited(world.plan, condition, state, faulty)
 
 
-def _names(condition: str, word: str) -> bool:
-    """Whether a condition for a stop is that something is seen, heard or smelt; a word beside it may turn it round."""
-    return word in condition.lower() and TURNED.search(condition) is None
+def _limited(plan: Plan, condition: str, state: State, readings: Readings) -> Iterator[Sign]:
+    """How these readings are sure to meet a condition that gives a reading."""
+    found = limit(condition)
+    if found is None or found.at_one_setting:
+        return
+    unit = UNITS.get(found.reading, "V")
+    got, wanted = _read(plan, state, found.reading, readings), _value(found, plan, state)
+    if isinstance(got, tuple) and got and BRIGHT.issuperset(got):
+        yield Sign("the lamp is bright and stays so", found.seconds)
+    if isinstance(got, Interval) and (got.low > wanted.high if found.side == "above" else got.high < wanted.low):
+        limit_said = f"{found.share:.0%} of the dial" if found.share is not None else f"{found.value:g} {unit}"
+        yield Sign(f"{METERS[found.reading]} shows {span(got)} {unit}, {found.side} {limit_said}", found.seconds)
 
 
-def _numbers(plan: Plan, condition: str, state: State, faulty: Readings) -> Iterator[Sign]:
-    if (found := CURRENT.fullmatch(condition)) and isinstance(amps := _read(plan, "current", faulty), Interval):
-        limit = parse_quantity(found["limit"], DIMENSIONS["current"]).low
-        if amps.low > limit:
-            yield Sign(f"the current is {span(amps)} A, above {limit:g} A", _after(found))
-    if (found := VOLTS.fullmatch(condition)) and plan.has("voltmeter"):
-        share = 0.5 if found["half"] else float(found["percent"]) / 100
-        if faulty.set_voltage.high < share * dial_output(plan, state).low:
-            yield Sign(f"the set's meter shows {span(faulty.set_voltage)} V, below {share:.0%} of the dial", _after(found))
-    if (found := B_PLUS.fullmatch(condition)) and faulty.b_plus is not None:
-        limit = parse_quantity(found["limit"], DIMENSIONS["voltage"]).low
-        if faulty.b_plus.low > limit if found["side"] in ("above", "over") else faulty.b_plus.high < limit:
-            yield Sign(f"B+ is {span(faulty.b_plus)} V")
-    if "lamp" in condition and "bright" in condition and faulty.glow and BRIGHT.issuperset(faulty.glow):
-        yield Sign("the lamp is bright and stays so")
-
-
-def _after(found: re.Match[str]) -> float:
-    """The time after which a condition counts [s]."""
-    return parse_quantity(found["after"], DIMENSIONS["time"]).high if found["after"] else 0.0
+def _value(found: Limit, plan: Plan, state: State) -> Interval:
+    """Where a limit lies at this setting of the dial, in amperes or volts."""
+    if found.share is not None:
+        output = dial_output(plan, state)
+        return Interval(found.share * output.low, found.share * output.high)
+    return Interval.exactly(found.value or 0.0)
 
 
 def span(value: Interval) -> str:

@@ -20,7 +20,7 @@ def the_limit(condition: str, dial: Interval | None = DIAL) -> StopLimit:
     ("current over 1.85 A for 10 s", StopLimit("current", "above", Interval.exactly(1.85), "10 s")),
     ("B+ above 180 V", StopLimit("B+", "above", Interval.exactly(180.0), None)),
     ("HT below 60 V after 2 min", StopLimit("B+", "below", Interval.exactly(60.0), "2 min")),
-    ("set voltage below 43.5 V", StopLimit("set", "below", Interval.exactly(43.5), None)),
+    ("set voltage below 43.5 V", StopLimit("set_voltage", "below", Interval.exactly(43.5), None)),
 ])
 def test_a_limit_in_amperes_or_volts_stands_as_it_is_written(condition: str, limit: StopLimit) -> None:
     assert the_limit(condition) == limit
@@ -28,7 +28,7 @@ def test_a_limit_in_amperes_or_volts_stands_as_it_is_written(condition: str, lim
 
 def test_a_share_of_the_dial_becomes_volts_that_a_meter_shows_and_never_fewer_than_the_share() -> None:
     assert the_limit("set voltage below 40 % of the dial after 1 min") == StopLimit(
-        "set", "below", Interval.exactly(47.0), "1 min")  # 46.8 V
+        "set_voltage", "below", Interval.exactly(47.0), "1 min")  # 46.8 V
     assert the_limit("set voltage below half the dial", Interval.exactly(15.0)).value == Interval.exactly(7.5)
     assert the_limit("set voltage below half the dial", Interval(110.0, 130.0)).value == Interval(55.0, 65.0)
 

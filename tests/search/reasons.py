@@ -95,6 +95,5 @@ REASONS: dict[str, str] = {
     "end-with-the-plug-out": NOT_FOUND,
     "capacitors-within-their-rating-on-silicon": NOT_FOUND,
     "brush-within-its-rating": NOT_FOUND,
-    "keep-the-dial-near-the-plate-on-the-lamp": NOT_FOUND,
 }
 """The name of the rule, and one of WHY."""

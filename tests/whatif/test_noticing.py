@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import inf
 from typing import Any
 
@@ -29,25 +30,32 @@ def shows(volts: tuple[float, float] = (80, 100), amps: tuple[float, float] | No
                     b_plus=None if b_plus is None else Interval(*b_plus))
 
 
+def clips(*places: str) -> tuple[str, ...]:
+    """Steps that clip an instrument to each of these places of the set."""
+    return tuple(f"{{clip: M{number}, across: {place}}}" for number, place in enumerate(places, 1))
+
+
 def stops(condition: str, faulty: Readings, *, well: Readings = WELL, chain: Any = METERED, dial: str = "120 V",
-          **signs: Any) -> tuple[Sign, ...]:
-    """What shows of the fault to somebody who stops at a condition."""
-    plan = a_plan(*UP[:-1], f"set_dial: {dial}", chain=chain)
+          clipped: Sequence[str] = ("B+ to chassis",), **signs: Any) -> tuple[Sign, ...]:
+    """What shows of the fault to somebody who stops at a condition. clipped: the places that a meter is clipped to."""
+    plan = a_plan(*clips(*clipped), *UP[:-1], f"set_dial: {dial}", chain=chain, instruments=("M1",))
     world = a_world(plan, effect={"short": "1 ohm"}, signs=signs)
     return tuple(watched(world, (condition,), left_by(plan), well, faulty))
 
 
-def the_step(step: str, chain: Any = METERED, the_set: Stated = TRANSFORMER_SET) -> tuple[World, Step]:
+def the_step(step: str, chain: Any = METERED, the_set: Stated = TRANSFORMER_SET,
+             clipped: Sequence[str] = ("B+ to chassis",)) -> tuple[World, Step]:
     """A step, in a world whose fault shows by no sign of its own."""
-    plan = a_plan(step, chain=chain, the_set=the_set)
-    return a_world(plan, effect={"short": "1 ohm"}), plan.steps[0]
+    plan = a_plan(*clips(*clipped), step, chain=chain, the_set=the_set, instruments=("M1", "M2"))
+    return a_world(plan, effect={"short": "1 ohm"}), plan.steps[-1]
 
 
 def read(expect: str, faulty: Readings, *, reading: str = "[set_voltage, current, lamp, B+]", chain: Any = METERED,
-         the_set: Stated = TRANSFORMER_SET, well: Readings = WELL) -> tuple[str, ...]:
+         the_set: Stated = TRANSFORMER_SET, well: Readings = WELL,
+         clipped: Sequence[str] = ("B+ to chassis",)) -> tuple[str, ...]:
     """What meters and lamp show against what a step expects of them."""
-    world, step = the_step(f"{{wait: 1 min, read: {reading}, expect: {expect}}}", chain, the_set)
-    return tuple(sign.words for sign in on_the_meters(world.plan, step, well, faulty))
+    world, step = the_step(f"{{wait: 1 min, read: {reading}, expect: {expect}}}", chain, the_set, clipped)
+    return tuple(sign.words for sign in on_the_meters(world.plan, step, left_by(world.plan), well, faulty))
 
 
 def found(step: str, chain: Any = METERED, **signs: Any) -> bool:
@@ -206,12 +214,18 @@ def test_a_healthy_set_always_shows_what_is_predicted() -> None:
 def test_a_capacitor_by_name_is_read_as_b_plus_unless_it_states_its_own_highest_voltage() -> None:
     for more, signs in (({}, 1), ({"peak_voltage": "20 V"}, 0)):
         the_set = {**TRANSFORMER_SET, "filter_capacitors": [{"name": "C1", **more}]}
-        assert len(read("predicted", shows(b_plus=(0, 10)), reading="[C1]", the_set=the_set)) == signs
+        assert len(read("predicted", shows(b_plus=(0, 10)), reading="[C1]", the_set=the_set, clipped=("C1",))) == signs
+
+
+@pytest.mark.parametrize("clipped", [(), ("plug",)])
+def test_b_plus_is_read_only_where_a_meter_is_clipped_to_it(clipped: Sequence[str]) -> None:
+    assert not stops("B+ above 150 V", shows(b_plus=(200, 210)), clipped=clipped)
+    assert read("{B+: ..150 V}", shows(b_plus=(200, 210)), clipped=clipped) == ()
 
 
 def test_a_step_that_expects_nothing_shows_nothing() -> None:
     world, step = the_step("{wait: 1 min, read: [set_voltage]}")
-    assert not list(on_the_meters(world.plan, step, WELL, shows(volts=(0, 1))))
+    assert not list(on_the_meters(world.plan, step, left_by(world.plan), WELL, shows(volts=(0, 1))))
 
 
 # Cold measurements, inspections, proofs

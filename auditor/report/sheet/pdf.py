@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 from contextlib import redirect_stdout
 from io import StringIO
 
@@ -28,6 +29,7 @@ def pdf(page: str) -> bytes:
     except OSError as error:
         raise CannotPrint(WITHOUT_PANGO.format(str(error).partition("\n")[0])) from None
     logging.getLogger("weasyprint").setLevel(logging.CRITICAL)  # it complains of what only browsers understand
+    os.environ.setdefault("SOURCE_DATE_EPOCH", "0")  # else the fonts in it are stamped with the second of printing
     printed = HTML(string=page, url_fetcher=URLFetcher(allowed_protocols=())).write_pdf()  # it asks for nothing else
     assert isinstance(printed, bytes)
     return printed

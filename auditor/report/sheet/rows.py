@@ -29,7 +29,7 @@ IN_COLUMNS = frozenset({"set_voltage", "dial", "current", "lamp", "B+"})
 """The readings that have a column, so that what is read can be written under what is expected."""
 ELSEWHERE = frozenset({"hold", "note"})
 """What of a step with power stands in a column or beneath its row."""
-LIMIT_KINDS = {"current": "current", "set": "voltage", "B+": "voltage"}
+LIMITED = {"current": ("current", "current"), "set_voltage": ("set", "voltage"), "B+": ("B+", "voltage")}
 SHORT_GLOW = {"a trace of red in the dark": "faint red"}
 """A word of the glow as a narrow column can hold it; the sheet says what it means."""
 
@@ -118,7 +118,8 @@ def _said(value: Interval | None, kind: str) -> str:
 
 def _limit(limit: StopLimit) -> str:
     after = f" after {limit.after}" if limit.after else ""
-    return f"{limit.reading} {limit.side} {said(limit.value, LIMIT_KINDS[limit.reading])}{after}"
+    column, kind = LIMITED[limit.reading]
+    return f"{column} {limit.side} {said(limit.value, kind)}{after}"
 
 
 def _also(step: Step, plan: Plan) -> tuple[str, ...]:
