@@ -16,6 +16,7 @@ from auditor.plan.values import (
     MadeForVolts,
     Names,
     OneOrSeveralWatts,
+    RatedAmps,
     Said,
     Seconds,
     Text,
@@ -48,13 +49,13 @@ class Outlet(Record):
 
     switch: Annotated[str, Word(("ordinary", "emergency", "none"))] | None = None
     within_reach: YesNo | None = None
-    fuse: Amps | None = None
+    fuse: RatedAmps | None = None
 
 
 class ResidualCurrentDevice(Record):
     """A device that opens when current leaks to earth (RCD, GFCI)."""
 
-    trips_at: Amps | None = None
+    trips_at: RatedAmps | None = None
 
 
 class IsolatingTransformer(Record):
@@ -71,8 +72,8 @@ class Autotransformer(Record):
 
     output: Volts | None = None
     frequency: Annotated[str, Word(IRON_FREQUENCIES)] | None = None
-    rated_current: Amps | None = None
-    fuse: Amps | None = None
+    rated_current: RatedAmps | None = None
+    fuse: RatedAmps | None = None
 
 
 class DirectCurrentSupply(Record):
@@ -82,8 +83,8 @@ class DirectCurrentSupply(Record):
     """
 
     output: Volts | None = None
-    rated_current: Amps | None = None
-    fuse: Amps | None = None
+    rated_current: RatedAmps | None = None
+    fuse: RatedAmps | None = None
     isolated: YesNo | None = None
 
 
@@ -225,7 +226,7 @@ class Mains(Record):
     kind: Annotated[str, Word(CURRENTS)] | None = None
     frequency: Annotated[str, Word(FREQUENCIES)] | None = None
     earth: Annotated[str, Word(("present", "absent"))] | None = None
-    residual_current_device: Amps | None = None
+    residual_current_device: RatedAmps | None = None
 
 
 class Header(Record):

@@ -13,6 +13,7 @@ from auditor.plan.values import (
     Farads,
     MadeForVolts,
     Ohms,
+    RatedAmps,
     Seconds,
     Text,
     Volts,
@@ -57,7 +58,7 @@ class Fuse(Record):
     """A fuse in the mains line of the set, or `none`."""
 
     fitted: YesNo = True
-    rating: Amps | None = None
+    rating: RatedAmps | None = None
     kind: Annotated[str, Word(("slow", "fast"))] | None = None
 
     @model_validator(mode="before")

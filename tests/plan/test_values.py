@@ -87,6 +87,15 @@ def test_a_voltage_that_something_is_made_for_is_above_zero(written: str) -> Non
     assert stands_at(problem) == spot(text, written)
 
 
+@pytest.mark.parametrize("text", [
+    with_set("fuse: {rating: 0 A}"), with_set() + "mains: {residual_current_device: 0 mA}",
+    *(with_set() + f"bench: {{chain: [{element}, set]}}" for element in (
+        "residual_current_device: {trips_at: 0 mA}", "autotransformer: {fuse: 0 A}", "outlet: {fuse: 0..0 A}",
+        "direct_current_supply: {rated_current: 0 A}"))])
+def test_what_opens_or_carries_no_current_at_all_is_refused(text: str) -> None:
+    assert "of zero is none" in the_refusal(text).message
+
+
 @pytest.mark.parametrize("written", ["0 uF", "0..0 nF", "..0 F"])
 def test_a_capacitor_of_nothing_is_refused(written: str) -> None:
     text = with_set(f"filter_capacitors: [{{name: C1, capacitance: {written}}}]")
