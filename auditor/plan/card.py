@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from msgspec import Struct
@@ -71,8 +72,12 @@ def find_card(name: Any, finder: Finder) -> Card:
                     suggestion=p.suggestion) for p in error.problems)) from None
 
 
+@lru_cache(maxsize=16)
 def card_of(source: bytes, file: str) -> Card:
-    """A card out of the bytes of its file. Raises Unreadable, each problem with its place in the card."""
+    """A card out of the bytes of its file, read once for all the plans of a run that name it.
+
+    Raises Unreadable, each problem with its place in the card.
+    """
     document = parse_yaml(read_text(source))
     data, written, problems = tidy(document.data)
     if not isinstance(data, dict):
