@@ -38,7 +38,7 @@ def audit(path_or_text: str | os.PathLike[str], *, today: date | None = None,
     from auditor.plan.files import PlanText, files_under
     from auditor.review.run import review_file, review_text
     from auditor.rulebook.load import load_rulebook
-    from auditor.rulebook.policy import policies_above, under_policies
+    from auditor.rulebook.policy import rules_for, under_policies
 
     shipped, today = load_rulebook(), today or day.today()
     asked_for = None if policy is None else os.fspath(policy)
@@ -47,6 +47,6 @@ def audit(path_or_text: str | os.PathLike[str], *, today: date | None = None,
         return (review_text(PlanText("text", path_or_text), rulebook, today),)
     asked = os.fspath(path_or_text)
     files = files_under([asked])
-    rulebooks = under_policies(shipped, policies_above(files) if asked_for is None else dict.fromkeys(files, asked_for))
+    rulebooks = rules_for(shipped, files, asked_for)
     return tuple(reviewed for path in files
                  for reviewed in review_file(path, rulebooks[path], today, asked_by_name=path == asked))

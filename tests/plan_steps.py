@@ -390,5 +390,7 @@ def _mended(steps: list[Data]) -> list[Data]:
             dial = volts(up["to"])[1]
         elif "set_dial" in step:
             dial = volts(step["set_dial"])[1]
+        elif "bring_set_to" in step:
+            dial = None
         mended.append(step)
     return mended

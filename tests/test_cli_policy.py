@@ -163,7 +163,8 @@ def test_a_policy_is_proved_with_the_examples_of_its_rules(here: Path) -> None:
     (here / "club.yaml").write_text(CLUB + RULE)
     ran = inside("rulebook", "prove", "club.yaml")
     assert ran.status == 1
-    assert "keep-the-eyes-safe in club.yaml: example 2 should be broken and is kept." in " ".join(ran.out.split())
+    assert ("keep-the-eyes-safe in club.yaml, line 16, column 11: example 2 should be broken and is kept."
+            in " ".join(ran.out.split()))
     (here / "club.yaml").write_text(CLUB + RULE.replace("eye_protection: yes", "eye_protection: no"))
     ran = inside("rulebook", "prove", "club.yaml")
     assert (ran.status, ran.out) == (
@@ -227,3 +228,133 @@ def test_the_library_call_takes_a_policy(here: Path) -> None:
     text, = auditor.audit(HOT, policy="club.policy.yaml")
     assert text.audit is not None
     assert text.audit.policy == reviewed.audit.policy
+
+
+# What if, under a policy
+
+
+LEFT_OUT = CLUB + "topics: {isolation: {value: no, reason: we have batteries}}\n"
+TOLD = "The topic `isolation` is not audited"
+
+
+@pytest.mark.parametrize("form", [(), ("--fault", "short-in-the-cord"), ("--safeguards",), ("--as", "json")])
+def test_what_if_tells_the_policy_and_where_it_asks_for_less(form: tuple[str, ...], here: Path) -> None:
+    (here / "power-up-policy.yaml").write_text(LEFT_OUT)
+    out = " ".join(inside("whatif", *form, "hot.yaml").out.split())
+    assert TOLD in out
+    assert "Millrace Valley Wireless Society" in out
+
+
+def test_what_if_names_a_safeguard_of_a_rule_that_the_policy_leaves_out(here: Path) -> None:
+    rule, about = "prove-the-limiter-with-a-shorted-plug", "limiter-does-not-limit"
+
+    def of_the_fault() -> dict[str, list[object]]:
+        faults = json.loads(inside("whatif", "--as", "json", "hot.yaml").out)["faults"]
+        found: dict[str, list[object]] = next(each for each in faults if each["fault"] == about)
+        return found
+
+    assert {"rule": rule, "outcome": "broken"} in of_the_fault()["missing"]
+    assert of_the_fault()["not_audited"] == []
+    (here / "power-up-policy.yaml").write_text(LEFT_OUT.replace("isolation", "limiter"))
+    assert {"rule": rule, "outcome": "broken"} not in of_the_fault()["missing"]
+    assert rule in of_the_fault()["not_audited"]
+    for form in ((), ("--fault", about)):
+        assert f"{rule} (not audited under the policy)" in " ".join(inside("whatif", *form, "hot.yaml").out.split())
+    assert "not audited under the policy" in inside("audit", "--as", "html", "hot.yaml").out
+
+
+# What is passed over
+
+
+def test_every_report_tells_the_policy_of_the_plan_that_another_stands_in_place_of(here: Path) -> None:
+    (here / "wiki").mkdir()
+    (here / "wiki" / "power-up-policy.yaml").write_text(CLUB + "fails_from: NOTICE\n")
+    (here / "wiki" / "hot.yaml").write_text(HOT)
+    (here / "weak.policy.yaml").write_text(CLUB)
+    for command in ("audit", "whatif"):
+        out = " ".join(inside(command, "--policy", "weak.policy.yaml", "wiki/hot.yaml").out.split())
+        assert "The policy wiki/power-up-policy.yaml lies nearest above the plan, and another was asked for" in out
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json", "sarif"])
+def test_every_report_tells_a_file_that_is_no_policy_for_its_name_alone(form: str, here: Path) -> None:
+    (here / "power-up-policy.yml").write_text(CLUB)
+    out = " ".join(inside("audit", "--as", form, "hot.yaml").out.split())
+    assert "power-up-policy.yml" in out
+    assert "nothing that it asks for counts here" in out
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json", "sarif"])
+def test_the_policy_is_told_where_no_plan_can_be_read(form: str, here: Path) -> None:
+    (here / "power-up-policy.yaml").write_text(LOOSE)
+    (here / "hot.yaml").write_text("procedure: [")
+    out = inside("audit", "--as", form, "hot.yaml").out
+    assert "Millrace Valley Wireless Society" in out
+    assert "old meters" in out
+
+
+# Reasons, and proving
+
+
+def test_a_rule_that_the_policy_leaves_out_is_told_as_not_audited(here: Path) -> None:
+    (here / "power-up-policy.yaml").write_text(LEFT_OUT)
+    ran = inside("reason", "isolate-a-hot-chassis")
+    assert ran.status == 0
+    assert ran.out.startswith("NOT AUDITED: the policy power-up-policy.yaml leaves out the topic `isolation`.\n")
+    assert "Requires: " in ran.out
+
+
+@pytest.mark.parametrize("examples", ["", "keep-the-eyes-safe: {kept: as it is}", "keep-the-eyes-safe: [", "- x",
+                                      "keep-the-eyes-safe: {kept: as it is, broken: {leave_out: [steps]}}"])
+def test_a_rule_of_the_policy_is_told_whose_examples_cannot_be_read(examples: str, here: Path) -> None:
+    (here / "power-up-policy.yaml").write_text(CLUB + RULE.split("---")[0] + f"---\n{examples}\n")
+    ran = inside("reason", "keep-the-eyes-safe")
+    assert ran.status == 0
+    assert "Its examples cannot be read: " in ran.out
+
+
+def proved(here: Path, examples: str, name: str = "club.yaml") -> str:
+    """What comes of proving the rule with these examples, in one line."""
+    (here / name).write_text(CLUB + RULE.split("---")[0] + f"---\n{examples}\n")
+    return " ".join(inside("rulebook", "prove", name).out.split())
+
+
+EYES = "keep-the-eyes-safe:\n  kept: as it is\n"
+
+
+@pytest.mark.parametrize(("examples", "place", "message", "instead"), [
+    (EYES + "  broken: {leave_out: [steps]}", "16, column 24", "the steps are changed one by one", "steps."),
+    (EYES + "  broken: {before: {prove-limitr: {wait: 1 min}}}", "16, column 21", "no step labelled", "prove-limiter"),
+    (EYES + "  broken: {state: {set.chassis: hott}}", "16, column 11", "example 2 is no plan (at `set.chassis`)", "hot"),
+    (EYES + "  brokn: as it is", "16, column 3", "and not `brokn`", "broken"),
+    (EYES + "  broken: []", "16, column 3", "no example stands under `broken`", None),
+    (EYES + "  broken: [", "17, column 1", "A value was expected here", "Write the value"),
+    (EYES + "  broken: {leaveout: [x]}", "16, column 12", "unknown key `leaveout`", "leave_out"),
+    (EYES.replace("eyes", "eys") + "  broken: as it is", "14, column 1", "no rule of this file is called so",
+     "keep-the-eyes-safe")])
+def test_a_mistake_in_an_example_is_told_with_its_place(
+        examples: str, place: str, message: str, instead: str | None, here: Path) -> None:
+    told = proved(here, examples)
+    assert f"in club.yaml, line {place}: " in told
+    assert message in told
+    assert instead is None or instead in told.partition("Try: ")[2]
+
+
+def test_the_examples_that_came_out_right_are_counted() -> None:
+    here = Path()
+    assert proved(here, EYES + "  broken: [as it is, {state: {bench.people.eye_protection: no}}, {leave_out: [steps]}]"
+                  ).endswith("1 rule, 4 examples, 2 as they should be.")
+    assert proved(here, "keep-the-eyes-safe: {}").endswith("1 rule, 0 examples, 0 as they should be.")
+
+
+def test_a_policy_is_known_by_its_keys_however_they_are_written(here: Path) -> None:
+    for text in ("\ufeff" + CLUB, '"policy": the club\n', "{policy: the club}\n", CLUB.replace("\n", "\r\n")):
+        (here / "club.yaml").write_text(text, encoding="utf-8", newline="")
+        assert "The policy club.yaml can be used." in inside("rulebook", "prove", "club.yaml").out
+
+
+def test_a_folder_is_not_proved(here: Path) -> None:
+    (here / "rules").mkdir()
+    ran = inside("rulebook", "prove", "rules")
+    assert ran.status == 2
+    assert "this is a folder" in ran.err

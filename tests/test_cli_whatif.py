@@ -178,7 +178,8 @@ def test_safeguards_are_told_and_end_with_0() -> None:
 
 def test_a_plan_may_come_on_standard_input() -> None:
     given = (ROOT / TEN_LINES).read_text(encoding="utf-8")
-    assert ran("whatif", "-", given=given)[1] == ran("whatif", TEN_LINES)[1]
+    policy = ("--policy", "procedures/power-up-policy.yaml")
+    assert ran("whatif", *policy, "-", given=given)[1] == ran("whatif", TEN_LINES)[1]
 
 
 @pytest.mark.parametrize("form", ["text", "json"])

@@ -14,6 +14,8 @@ from auditor.plan.plan import Plan
 def assumptions(plan: Plan) -> tuple[str, ...]:
     """The assumptions that the replay of this plan rests on, each with how to replace it."""
     used = [START]
+    if any(i.connected_to is None for i in plan.bench.instruments or ()):
+        used.append("An instrument is on nothing of the set until a step says so; `connected_to:` in its line replaces it.")
     card = plan.source.card
     if card is not None and card.data is not plan.source.data:
         used.append(f"The bench card {card.file} (fingerprint {card.fingerprint}) says what the plan does not.")

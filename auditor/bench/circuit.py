@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isinf
+
 from auditor.bench.state import State
 from auditor.logic.interval import ANYTHING, Interval
 from auditor.logic.truth import Truth
@@ -26,6 +28,12 @@ def wall(plan: Plan) -> Interval:
         return ANYTHING
     tolerance = BAND_BELOW_150 if nominal.high <= 150 else BAND_ABOVE_150
     return nominal * Interval(1 - tolerance, 1 + tolerance)
+
+
+def wall_above_nominal(plan: Plan) -> float:
+    """How many times its nominal voltage the wall may have at the most; that of the wider tolerance where none is stated."""
+    here, nominal = wall(plan), plan.mains.voltage
+    return 1 + BAND_ABOVE_150 if nominal is None or isinf(here.high) else max(1.0, here.high / nominal.high)
 
 
 def supply_on(plan: Plan, state: State) -> Truth:

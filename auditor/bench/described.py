@@ -42,7 +42,7 @@ from auditor.bench.usual_loads import (
     Load,
 )
 from auditor.logic.interval import Interval
-from auditor.plan.chain import FILAMENT_LAMPS, JOINED
+from auditor.plan.chain import FILAMENT_LAMPS, JOINED, Lamp
 from auditor.plan.equipment import FILTERS, HEATERS_ONLY
 from auditor.plan.plan import Plan
 
@@ -78,13 +78,18 @@ def resistance(plan: Plan, state: State) -> Interval:
     return WIRING + REGULATION * Interval.exactly(full)
 
 
+def lamp_voltage(plan: Plan, lamp: Lamp | None) -> Interval | None:
+    """The voltage that a lamp of the limiter is made for [V]: stated, else that of the mains."""
+    return lamp.voltage if lamp is not None and lamp.voltage is not None else plan.mains.voltage
+
+
 def lamp_bands(plan: Plan, state: State) -> tuple[LampBand | LampBands, ...]:
     """What can be in the holder: a lamp, or several, joined in either way where the plan does not say how.
 
     Nothing where there is none, or where its kind has no filament.
     """
     lamp = state.lamp
-    voltage = None if lamp is None else lamp.voltage or plan.mains.voltage
+    voltage = lamp_voltage(plan, lamp)
     if lamp is None or voltage is None or voltage.low <= 0.0 or (lamp.kind is not None and lamp.kind not in FILAMENT_LAMPS):
         return ()
     each = tuple(
@@ -247,10 +252,13 @@ def chain_open(plan: Plan, state: State) -> bool:
 
 def _transformerless(plan: Plan, state: State, voltage: Interval, power: Interval) -> SetLoad:
     heaters = plan.set.heaters
-    if chain_open(plan, state):
+    shape = TRANSFORMERLESS_SET.shape
+    if chain_open(plan, state) or state.out >= TUBES:
         # No heater warms, so nothing draws.
         return SetLoad(voltage, Interval.exactly(0.0), TRANSISTOR_SET.shape)
-    shape = TRANSFORMERLESS_SET.shape
+    if state.out & TUBES:
+        # Heaters that are not said to be in series go on warming, and what is left may draw or not.
+        power = Interval(0.0, power.high)
     if heaters is not None and heaters.current is not None and heaters.connection != "parallel" and power.low > 0.0:
         share = heaters.current * voltage / power
         low, high = max(0.2, min(share.low, 1.0)), max(0.2, min(share.high, 1.0))
@@ -333,6 +341,8 @@ def taken_for_granted(plan: Plan) -> tuple[str, ...]:
         for load in loads[1:]:
             power = power.hull(load.power)
         said.append(f"The set draws {power.low:g} to {power.high:g} W, as such sets do; `rated_power:` replaces it.")
+    if of.motor is None and loads:
+        said.append("The set has no motor on the mains; `motor:` replaces it.")
     if of.motor and (voltage := rated_voltage(plan)) is not None:
         starts, watts, still = starts_at(voltage), motor_power(plan), STANDING_WATTS
         said.append(f"Its motor starts from rest at {starts.low:.0f} to {starts.high:.0f} V, and standing still draws "

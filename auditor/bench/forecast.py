@@ -6,7 +6,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from auditor.bench.circuit import dial_output, energised, wall
-from auditor.bench.described import rated_voltage, set_loads, supplies
+from auditor.bench.described import lamp_voltage, rated_voltage, set_loads, supplies
 from auditor.bench.electrical.heaters import RECTIFIER_WARM
 from auditor.bench.electrical.load import SetLoad
 from auditor.bench.forming import Forming, Unformed, forming, unformed
@@ -100,8 +100,7 @@ def at_setting(plan: Plan, dial: Interval | None, lamp_power: Interval | None) -
     begin = initial_state(plan)
     lamp = begin.lamp
     if lamp_power is not None:
-        lamp = Lamp(power=lamp_power, voltage=(lamp.voltage if lamp else None) or plan.mains.voltage,
-                    kind="clear filament")
+        lamp = Lamp(power=lamp_power, voltage=lamp_voltage(plan, lamp), kind="clear filament")
     state = State(
         plugged=frozenset({"bench", "set"}), on=frozenset({"outlet", "limiter", "set"}),
         dial=dial or rated_voltage(plan), lamp=lamp,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from auditor.bench.circuit import wall
+from auditor.bench.circuit import cord_live, fed, wall, wall_above_nominal
 from auditor.bench.electrical.body import capacitor_touch_current
 from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
 from auditor.bench.plan_facts import DAY, HERTZ, HIGHEST, LOWEST
-from auditor.bench.replay import named_capacitors
+from auditor.bench.replay import WALL, named_capacitors
+from auditor.bench.state_facts import LIVE
 from auditor.bench.trace import Sample
 from auditor.bench.written_volts import written_volts
 from auditor.logic.interval import ANYTHING, Interval
@@ -29,6 +30,7 @@ ON_THE_MAINS = frozenset({
 AT_MOST_THE_MAINS = ON_THE_MAINS | {"exposed metal to earth", "earth pin to chassis", "limiter earth"}
 """Places where nothing is higher than the mains."""
 OFF_THE_SET = frozenset({place for place in AT_MOST_THE_MAINS if place.startswith(("set outlet", "limiter"))} | {"nothing"})
+SET_OUTLET = "set outlet"
 WITHOUT_VOLTS = frozenset({"exposed metal to earth", "earth pin to chassis", "chassis", "common", "speaker", "other"})
 """Places that have no volts across them, or of which the plan does not tell."""
 ON_B_PLUS = frozenset({"B+", "common", "B+ to chassis", "B+ to common"})
@@ -54,9 +56,10 @@ def _name(record: object, index: int) -> str:
     return getattr(record, "name", None) or getattr(record, "between", None) or f"number {index + 1}"
 
 
-def _doing(name: str, kind: Kind, meaning: str, read: ItemReader, depends: str = "sample") -> Fact:
+def _doing(name: str, kind: Kind, meaning: str, read: ItemReader, depends: str = "sample",
+           asks: tuple[str, ...] = ()) -> Fact:
     """What steps do to the item: false for one that no step can name."""
-    return Fact(name, kind, meaning, name.split(".")[0], read, (), Truth.FALSE, depends)
+    return Fact(name, kind, meaning, name.split(".")[0], read, asks, Truth.FALSE, depends)
 
 
 def _being(name: str, kind: Kind, meaning: str, read: ItemReader, *asks: str, depends: str = "nothing") -> Fact:
@@ -97,6 +100,25 @@ def _joined(plan: Plan, sample: Sample, item: Item) -> Truth:
         if any(name == item.name for name, _ in state.connected | state.clipped):
             return Truth.TRUE
     return Truth.of(sample.step.instrument == item.name and sample.step.verb == "measure")
+
+
+def _on_live_parts(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Whether the instrument is at something that has volts: at the set while that is fed, or across the live outlet."""
+    return _joined(plan, sample, item) & _fed(plan, sample) | _across_the_live_outlet(plan, sample, item)
+
+
+def _across_the_live_outlet(plan: Plan, sample: Sample, item: Item) -> Truth:
+    return Truth.of(SET_OUTLET in _places(sample, item)) & fed(plan, sample.state)
+
+
+def _across_volts(plan: Plan, sample: Sample, item: Item) -> Truth:
+    """Whether the instrument stays across two points of the set that have volts, or is across the live outlet."""
+    stays = Truth.of(bool(_stays_at(sample, item) - WITHOUT_VOLTS))
+    return stays & _fed(plan, sample) | _across_the_live_outlet(plan, sample, item)
+
+
+def _fed(plan: Plan, sample: Sample) -> Truth:
+    return cord_live(plan, sample.state) | Truth.of(sample.step.fed_from == WALL)
 
 
 def _earth_lifted(plan: Plan, sample: Sample, item: Item) -> Truth:
@@ -149,16 +171,17 @@ def _stays_at(sample: Sample, item: Item) -> frozenset[str]:
 def _meets(plan: Plan, sample: Sample, item: Item) -> Interval:
     """The highest voltage that there can be where the instrument is in this step [V].
 
-    At the mains side it is that of the mains, across a capacitor that of the capacitor, elsewhere the peak of B+, for
-    leads inside a set reach its other points too.
+    At the mains side it is that of the mains, for which categories are made; across a capacitor that of the capacitor;
+    elsewhere the peak of B+ with the wall at its highest, for leads inside a set reach its other points too.
     """
     places = _places(sample, item)
     if sample.step.verb == "prove_dead" and sample.step.instrument == item.name:
         places |= named_capacitors(sample.step, plan)
     own = {c.name: c.peak_voltage for c in plan.set.filter_capacitors or () if c.peak_voltage is not None}
+    peak = number(plan.set.b_plus_peak) * Interval.exactly(wall_above_nominal(plan))
     highest = Interval.exactly(0.0)
     for place in places:
-        volts = number(plan.mains.voltage if place in AT_MOST_THE_MAINS else own.get(place, plan.set.b_plus_peak))
+        volts = number(plan.mains.voltage if place in AT_MOST_THE_MAINS else own.get(place, peak))
         highest = Interval(max(highest.low, volts.low), max(highest.high, volts.high))
     return highest
 
@@ -233,15 +256,17 @@ ITEM_FACTS: tuple[Fact, ...] = (
            _proved_ago, "procedure.date"),
     _being("registered.good_for", quantity("time"), "how long a proof of it is good for",
            lambda p, s, i: i.record.good_for),
-    _doing("instrument.on_the_set", TRUTH, "it is connected or clipped to the set, or measures in it", _joined),
+    _doing("instrument.on_live_parts", TRUTH, "it is connected or clipped to the set, or measures in it, while cord or wall"
+           " give that volts; or it is so across the outlet for the set while that has volts", _on_live_parts, asks=LIVE),
     _doing("instrument.on_the_mains", TRUTH, "it is connected, clipped or measures at the mains side: the plug, the mains"
            " winding, the limiter or the outlet for the set", _on_the_mains),
     _doing("instrument.on_b_plus", TRUTH, "it is connected, clipped or measures at B+, its return or a filter capacitor",
            _on_b_plus),
     _doing("instrument.attached", TRUTH, "it is connected or clipped to the set",
            lambda p, s, i: Truth.of(bool(_stays_at(s, i))), "state"),
-    _doing("instrument.across_volts", TRUTH, "it is connected or clipped across two points of the set that can have volts",
-           lambda p, s, i: Truth.of(bool(_stays_at(s, i) - WITHOUT_VOLTS)), "state"),
+    _doing("instrument.across_volts", TRUTH, "it is connected or clipped across two points of the set that can have volts,"
+           " while cord or wall give them; or it is across the outlet for the set while that has volts", _across_volts,
+           asks=LIVE),
     _doing("instrument.proving", TRUTH, "it is proved on a known source in this step, with a reading that a dead meter"
            " misses, and passes", _proving),
     _doing("instrument.proves_dead", TRUTH, "this step proves capacitors dead with it",

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from auditor.bench.described import rated_voltage
+from auditor.bench.described import lamp_voltage, rated_voltage
 from auditor.bench.electrical.fault import most_heat, through_a_short
 from auditor.bench.electrical.lamp import glow, series_lamp
 from auditor.bench.electrical.operating_point import Source
 from auditor.bench.forecast import at_setting
+from auditor.bench.state import initial_state
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
@@ -44,8 +45,8 @@ def lamp_choices(plan: Plan) -> tuple[LampChoice, ...]:
 
 
 def _choice(plan: Plan, watts: float, volts: float, set_power: Interval) -> LampChoice:
-    nominal = (plan.mains.voltage or Interval.exactly(volts)).high
     row = at_setting(plan, Interval.exactly(volts), Interval.exactly(watts))
+    nominal = (lamp_voltage(plan, initial_state(plan).lamp) or Interval.exactly(volts)).high
     lamp, source = series_lamp(watts, nominal), Source(volts)
     short, fault = through_a_short(source, lamp), most_heat(source, lamp)
     ratio = Interval.exactly(watts) / set_power

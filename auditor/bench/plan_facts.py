@@ -245,7 +245,10 @@ PLAN_FACTS: tuple[Fact, ...] = (
           "mains.frequency"),
     _plan("mains.earth", words("present", "absent"), "whether the outlet has protective earth",
           lambda p: p.mains.earth, "mains.earth"),
-    _plan("mains.residual_current", quantity("current"), "the current at which that device trips", _residual_current,
+    _plan("mains.residual_current", quantity("current"), "the current at which the residual current device at the wall"
+          " trips", lambda p: number(p.mains.residual_current_device), "mains.residual_current_device"),
+    _plan("bench.residual_current", quantity("current"), "the current at which the residual current device trips that is"
+          " nearest before the set: that of the chain, else that at the wall", _residual_current,
           "mains.residual_current_device"),
     _plan("bench.isolated", TRUTH, "an isolating transformer, or a supply of direct current that isolates, stands"
           " between wall and set", isolated, "bench.chain.direct_current_supply.isolated"),
@@ -275,14 +278,14 @@ PLAN_FACTS: tuple[Fact, ...] = (
           lambda p: number(_of_dial("fuse")(p)), *(f"bench.chain.{kind}.fuse" for kind in chain.DIALS)),
     _plan("bench.limiter", TRUTH, "the bench has a lamp limiter before the set",
           lambda p: _before(p, "limiter", "set")),
-    _plan("bench.limiter_after_dial", TRUTH, "the limiter comes after the autotransformer, next to the set",
-          lambda p: Truth.of(not p.has("autotransformer")) | _before(p, "autotransformer", "limiter")),
+    _plan("bench.limiter_after_dial", TRUTH, "the limiter comes after the autotransformer, or the supply of direct current"
+          " in its place, next to the set", lambda p: Truth.of(p.dial is None) | _before(p, p.dial or "", "limiter")),
     _plan("bench.limiter_after_isolation", TRUTH, "the limiter comes after the isolating transformer, if there is one",
           lambda p: Truth.of(not p.has("isolating_transformer")) | _before(p, "isolating_transformer", "limiter")),
     _plan("bench.limiter_proved_ago", quantity("time"), "time since the limiter was last proved, as the bench records",
           _proof("limiter", "proved"), "procedure.date"),
-    _plan("bench.limiter_checked_through", TRUTH, "the bench records that the limiter's wiring was checked through",
-          lambda p: Truth.of(_proof("limiter", "continuity_checked")(p) != LONG_AGO)),
+    _plan("bench.limiter_checked_ago", quantity("time"), "time since the limiter's wiring was last checked through, as the"
+          " bench records", _proof("limiter", "continuity_checked"), "procedure.date"),
     _plan("bench.isolation_proved_ago", quantity("time"), "time since the isolating transformer was last proved",
           _proof("isolating_transformer", "proved"), "procedure.date"),
     _plan("bench.voltmeter_at_set", TRUTH, "a voltmeter sits at the set's side of the limiter", _voltmeter_at_set),

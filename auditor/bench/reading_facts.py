@@ -118,11 +118,15 @@ def _behind_the_lamp(field: str) -> ReadingReader:
 
 
 def _set_voltage(plan: Plan, state: State, foreseen: Foreseen) -> Interval:
-    """The bound that holds for any set; through the lamp, what the electrical model makes of it for a healthy one."""
+    """The bound that holds for any set; through the lamp, what the electrical model makes of it for a healthy one; fed
+    directly, less by what transformer and wiring take of it."""
     bound = circuit.set_voltage(plan, state)
-    if circuit.limiter_in(plan, state) is Truth.FALSE or bound.low == bound.high:
+    if bound.low == bound.high:
         return bound
-    return bound.meet(_healthy(foreseen, "set_voltage")) or bound
+    healthy = _healthy(foreseen, "set_voltage")
+    if circuit.limiter_in(plan, state) is Truth.FALSE:
+        return Interval(max(0.0, min(bound.low, healthy.low)), bound.high) if foreseen.healthy is not None else bound
+    return bound.meet(healthy) or bound
 
 
 def _unloaded(plan: Plan, state: State, foreseen: Foreseen) -> Interval:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import inf
 
 from msgspec.structs import replace
 
 from auditor.bench.circuit import energised, limiter_in
 from auditor.bench.state import NO_TIME, TUBES, State, capacitor_names
+from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
+from auditor.plan.chain import Lamp
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
 
@@ -19,10 +22,11 @@ def after(state: State, step: Step, plan: Plan) -> State:
     """The state that the step leaves behind. A step that cannot be done changes nothing."""
     if why_impossible(state, step, plan) is not None:
         return state
-    changed = _held(EFFECTS.get(step.verb, _nothing)(state, step, plan), step)
+    changed = EFFECTS.get(step.verb, _nothing)(state, step, plan)
     if step.verb in CHANGES_THE_READING and changed.set_reading is not None and not _fed_directly(plan, state, changed):
         changed = replace(changed, set_reading=None)
     live = energised(plan, changed)
+    changed = _held(changed, step, live, energised(plan, state))
     if live is Truth.FALSE:
         return changed
     if live is Truth.UNKNOWN:
@@ -36,12 +40,15 @@ def _fed_directly(plan: Plan, *states: State) -> bool:
     return all(limiter_in(plan, state) is Truth.FALSE for state in states)
 
 
-def _held(state: State, step: Step) -> State:
-    """The state after the hold of the step: the dial has stood that much longer, or since this step moved it."""
+def _held(state: State, step: Step, live: Truth, was_live: Truth) -> State:
+    """The state after the hold of the step: the set has had the volts of this dial that much longer, or since this step
+    moved the dial or switched the set on."""
     hold = step.hold or NO_TIME
-    if step.verb in NEEDS_DIAL:
-        return replace(state, dial_stood=hold)
-    return state if hold == NO_TIME else replace(state, dial_stood=state.dial_stood + hold)
+    before = NO_TIME if step.verb in NEEDS_DIAL or was_live is Truth.FALSE else state.dial_stood
+    stood = before + hold
+    if live is not Truth.TRUE:  # none of it is sure
+        stood = NO_TIME if live is Truth.FALSE else Interval(0.0, stood.high)
+    return state if stood == state.dial_stood else replace(state, dial_stood=stood)
 
 
 def named_capacitors(step: Step, plan: Plan) -> frozenset[str]:
@@ -85,8 +92,8 @@ def _bring_set_to(state: State, step: Step, plan: Plan) -> State:
     assert step.to is not None
     assert plan.dial is not None
     top = plan.record(plan.dial).output
-    high = top.high if top else step.to.high
-    # With the lamp in, the dial stands higher than the set's meter reads: somewhere up to its top.
+    high = top.high if top else inf
+    # With the lamp in, the dial stands higher than the set's meter reads: somewhere up to its top, which may not be stated.
     return replace(state, set_reading=step.to, dial=step.to.hull(type(step.to)(step.to.low, max(high, step.to.high))))
 
 
@@ -151,15 +158,23 @@ def _reform(state: State, step: Step, plan: Plan) -> State:
                    discharged=state.discharged - names - beside)
 
 
-def _measure(state: State, step: Step, plan: Plan) -> State:
-    """What a measurement leaves behind: charge, from an insulation tester or from the wall.
+def charged_from(step: Step, plan: Plan) -> str | None:
+    """What a measurement charges the capacitors from: TESTER, WALL, or nothing.
 
     A set measured straight at the wall with its switch on has run. An insulation tester across B+ or a capacitor has
     charged them to its hundreds of volts.
     """
+    if step.verb != "measure":
+        return None
     if step.measures == "insulation" and step.across in (*B_PLUS, *capacitor_names(plan)):
-        return replace(state.with_charge(Truth.TRUE), discharged=frozenset())
-    if step.fed_from != "wall" or (step.set_switch == "off" and plan.set.switch != "none"):
+        return TESTER
+    off = step.set_switch == "off" and plan.set.switch != "none"
+    return WALL if step.fed_from == WALL and not off else None
+
+
+def _measure(state: State, step: Step, plan: Plan) -> State:
+    """What a measurement leaves behind: charge."""
+    if charged_from(step, plan) is None:
         return state
     return replace(state.with_charge(Truth.TRUE), discharged=frozenset())
 
@@ -180,6 +195,10 @@ EFFECTS: dict[str, Effect] = {
 }
 
 B_PLUS = ("B+ to chassis", "B+ to common")
+TESTER, WALL = "insulation tester", "wall"
+FED_FOR = ("leakage", "exposed metal to earth")
+"""What a set is fed for by the step that measures it. For everything else it is plugged in, and steps of its own show
+when it has volts."""
 CHANGES_THE_READING = frozenset({
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
     "put_in", "connect", "disconnect"})
@@ -199,16 +218,22 @@ def why_impossible(state: State, step: Step, plan: Plan) -> str | None:
         return "the bench has no limiter"
     if verb == "set_bypass" and plan.record("limiter").bypass == "none":
         return "this limiter has no bypass switch"
-    if verb == "fit_lamp" and state.lamp is not None:
+    if verb == "fit_lamp" and state.lamp is not None and state.lamp != Lamp():  # of one that nobody states none may be in
         return "a lamp is already in the holder"
     if verb in ("change_lamp", "remove_lamp") and state.lamp is None:
         return "no lamp is in the holder"
     if verb == "switch_on" and what == "outlet" and "bench" not in state.plugged:
         return "the bench is not plugged in"
-    if verb == "measure" and step.fed_from == "wall" and "set" in state.plugged:
-        return "the set is plugged into the bench, not into the wall"
+    if verb == "measure" and step.fed_from is not None:
+        if (step.measures, step.across) != FED_FOR:
+            return "a step feeds the set only to measure its leakage from exposed metal to earth"
+        if (step.fed_from == WALL) is ("set" in state.plugged):
+            return ("the set is plugged into the bench, not into the wall" if step.fed_from == WALL
+                    else "the set is not plugged into the bench")
     if verb == "discharge_picture_tube" and "picture tube" not in (plan.set.special_parts or ()):
         return "no picture tube is listed among the special parts of the set"
+    if verb == "put_in" and what == "batteries" and what not in (plan.set.special_parts or ()):
+        return "no batteries are listed among the special parts of the set"
     if verb == "switch_on" and what == "set" and plan.set.switch == "none":
         return "the set has no switch"
     if verb == "connect" and what == "motor" and plan.set.motor is False:

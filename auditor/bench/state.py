@@ -28,7 +28,7 @@ class State(Struct, frozen=True):
     plugged, on: which of bench and set are plugged in, which switches are on.
     dial: the mark on the scale [V], None until a step has set it.
     set_reading: what the meter at the set was brought to [V], None while the dial alone was set.
-    dial_stood: how long holds have kept the dial where it is [s].
+    dial_stood: for how long holds are sure to have kept the set at the volts of this dial [s].
     lamp, bypass_closed: the lamp in the limiter's holder; whether the bypass is across it.
     charged: for each listed capacitor whether it may hold charge; discharged: those through a resistor since.
     connected: leads and instruments joined to a point of the set; apart: those that a step has taken off;

@@ -116,7 +116,7 @@ STATE_FACTS: tuple[Fact, ...] = (
     _state("energised", TRUTH, "volts reach the set past its own switch", circuit.energised, *LIVE, "set.switch"),
     _state("dial", quantity("voltage"), "the mark on the dial; 0 before a step has set it",
            lambda p, s: s.dial or ZERO),
-    _state("dial_stood", quantity("time"), "how long holds are sure to have kept the dial where it is",
+    _state("dial_stood", quantity("time"), "how long holds are sure to have kept the set at the volts of this dial",
            lambda p, s: s.dial_stood),
     _state("b_plus_fed", TRUTH, "the set is energised and its rectifier is in, so that B+ can rise", _b_plus_fed,
            "set.rectifier.kind"),

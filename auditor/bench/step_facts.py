@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from auditor.bench.circuit import limiter_in
 from auditor.bench.fact import NO_CEILING, TRUTH, Fact, StepReader, WrittenReader, quantity, words
 from auditor.bench.metered import metered
 from auditor.bench.replay import NEEDS_DIAL, why_impossible
@@ -99,12 +100,16 @@ def _reads(*names: str) -> WrittenReader:
 def _dial_rise(plan: Plan, sample: Sample) -> Interval:
     """How far the supply is turned up in this step [V]; 0 where it is turned down or not at all.
 
-    A dial that no step has set before is taken to have stood at zero: the largest step it can be.
+    A dial that no step has set before is taken to have stood at zero: the largest step it can be. Where the set is brought
+    to its volts through the lamp, after the dial was set by its own mark, it may have had anything below that mark.
     """
     if not sample.exit or sample.step.verb not in ("set_dial", "bring_set_to") or sample.step.to is None:
         return NO_TIME
-    stood = sample.before.set_reading or sample.before.dial or NO_TIME
-    return Interval.exactly(max(0.0, sample.step.to.high - stood.low))
+    before, to = sample.before, sample.step.to
+    stood = before.set_reading or before.dial or NO_TIME
+    rise = max(0.0, to.high - stood.low)
+    by_another_meter = sample.step.verb == "bring_set_to" and before.set_reading is None
+    return Interval(rise, to.high if by_another_meter and limiter_in(plan, before) is not Truth.FALSE else rise)
 
 
 def _at_most(plan: Plan, step: Step) -> Interval:
@@ -169,6 +174,8 @@ STEP_FACTS: tuple[Fact, ...] = (
           _passed),
     _written("step.test_voltage", quantity("voltage"), "the volts with which the step measures, as its `how` says; above all"
              " numbers where it says none, for an insulation tester has enough", _test_voltage),
+    _written("step.test_voltage_up_to", quantity("voltage"), "the same, 0 where its `how` says none",
+             lambda p, s: Interval.exactly(next(written_volts(s.how or ""), 0.0))),
     _written("step.resistance_from", quantity("resistance"), "the lowest resistance that the step lets pass",
              _criterion("resistance", "from")),
     _written("step.resistance_up_to", quantity("resistance"), "the highest resistance that the step lets pass",
@@ -207,6 +214,8 @@ STEP_FACTS: tuple[Fact, ...] = (
     _step("step.impossible", TRUTH, "the step cannot be done as the bench then stands", _impossible,
           *(f"bench.chain.{kind}.output" for kind in DIALS)),
     _step("step.at_its_end", TRUTH, "this is the end of the step", lambda p, s: Truth.of(s.exit)),
+    _step("step.begins_the_plan", TRUTH, "this is the beginning of the first step of the plan",
+          lambda p, s: Truth.of(s.step is p.steps[0] and not s.exit)),
     _step("step.first_of_branch", TRUTH, "this is the end of the first action after a stop or a failed check",
           lambda p, s: Truth.of(s.tail == 1 and s.exit)),
     _written("attended", TRUTH, "somebody watches", _attended, "bench.people.attended"),

@@ -49,20 +49,20 @@ def _gives_a_voltage(plan: Plan, found: Limit) -> Truth:
         return _below(found.share, Interval.exactly(1.0))
     if found.value is None or found.reading == "current":
         return Truth.FALSE
-    if found.reading == "set_voltage":
-        return _below(found.value, plan.set.rated_voltage)
-    in_use, peak = plan.set.b_plus, plan.set.b_plus_peak
     if found.side == "below":
-        return _below(found.value, in_use)
-    return _between(found.value, in_use.low if in_use else None, peak.high if peak else None)
+        return _below(found.value, plan.set.rated_voltage if found.reading == "set_voltage" else plan.set.b_plus)
+    in_use, peak = plan.set.b_plus, plan.set.b_plus_peak
+    beyond_sound = Truth.UNKNOWN if in_use is None else Truth.of(found.value >= in_use.low)
+    reached = Truth.UNKNOWN if peak is None else peak.at_least(Interval.exactly(found.value))
+    return beyond_sound & reached
 
 
 def _below(number: float, usual: Interval | None) -> Truth:
-    """Whether falling below a number tells a fault from a set that shows what is usual."""
-    return _between(number, LEAST_SHARE * usual.low if usual else None, usual.high if usual else None)
+    """Whether falling below a number tells a fault from a set that shows what is usual.
 
-
-def _between(number: float, low: float | None, high: float | None) -> Truth:
-    if (low is not None and number < low) or (high is not None and number > high):
-        return Truth.FALSE
-    return Truth.UNKNOWN if low is None or high is None else Truth.TRUE
+    Of the usual its loose end counts, for a stop that a sound set may come to hurts nobody; of what a fault comes to the
+    whole range.
+    """
+    if usual is None:
+        return Truth.UNKNOWN
+    return Truth.of(number <= usual.high) & (usual * Interval.exactly(LEAST_SHARE)).at_most(Interval.exactly(number))

@@ -10,13 +10,15 @@ from auditor.bench.circuit import direct_current, energised, wall
 from auditor.bench.described import rated_voltage, supplies
 from auditor.bench.electrical.b_plus import MAINS_PEAK
 from auditor.bench.electrical.discharge import left_after, stored_energy
-from auditor.bench.replay import beside_on_b_plus, named_capacitors, why_impossible
+from auditor.bench.replay import TESTER, beside_on_b_plus, charged_from, named_capacitors, why_impossible
 from auditor.bench.state import State, capacitor_names
 from auditor.bench.trace import Sample, Trace
+from auditor.bench.written_volts import written_volts
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.equipment import HEATERS_ONLY, FilterCapacitor
 from auditor.plan.plan import Plan
+from auditor.plan.steps import Step
 
 ZERO = Interval.exactly(0.0)
 Volts = Interval | None
@@ -108,9 +110,10 @@ def held_after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) 
         return {name: _topped(left[name], now[name], powered is Truth.TRUE) for name in left}
     if why_impossible(sample.before, step, plan) is not None:
         return left
-    if step.verb == "measure" and step.fed_from == "wall" and any(
-            state.may_be_charged(name) is Truth.TRUE for name in left):
-        return {name: _topped(left[name], volts, False) for name, volts in fed(plan, most_b_plus(plan)).items()}
+    source = charged_from(step, plan)
+    if source is not None:
+        now = by_tester(plan, step) if source == TESTER else fed(plan, most_b_plus(plan))
+        return {name: _topped(left[name], now[name], False) for name in left}
     names = named_capacitors(step, plan) & left.keys()
     by_name = {c.name: c for c in plan.set.filter_capacitors or ()}
     if step.verb == "discharge":
@@ -121,6 +124,14 @@ def held_after(plan: Plan, sample: Sample, held: Held, b_plus: Interval | None) 
         reached = names | (beside_on_b_plus(step, plan) & left.keys())
         return {**left, **{name: _topped(left[name], step.to, False) for name in reached}}
     return left
+
+
+def by_tester(plan: Plan, step: Step) -> Held:
+    """The volts of every capacitor that an insulation tester leaves: those that `how` gives, the most of several; they
+    cannot be said where it gives none. One that states its own highest is not on B+, and is met only by its name."""
+    volts = max(written_volts(step.how or ""), default=None)
+    given = None if volts is None else Interval(0.0, volts)
+    return {**fed(plan, given), **{name: given for name in capacitor_names(plan) if name == step.across}}
 
 
 def _topped(left: Volts, now: Volts, sure: bool) -> Volts:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from auditor.bench.state import State
+from auditor.plan import verbs
 from auditor.plan.steps import Step
 
 NOTHING, INSIDE, OUTSIDE, PLUG, LAMP, BENCH = (
@@ -26,13 +27,15 @@ MEASURED = {
 }
 CONNECTED = {"aerial": OUTSIDE, "earth lead": OUTSIDE, "interlock bypass": INSIDE, "second device": NOTHING,
              "speaker": OUTSIDE, "dummy load": OUTSIDE}
+AT_THE_OUTLET = ("set outlet", "set outlet to earth")
 WORKED = {"inside": INSIDE, "outside": OUTSIDE, "bench": BENCH, "limiter": BENCH}
 
 
 def touch(step: Step, state: State) -> str:
     """The place that the step touches, one of TOUCHES.
 
-    A measurement with an instrument that was clipped there before touches nothing.
+    A measurement with an instrument that was clipped there before touches nothing. Leads that are put into the outlet for
+    the set, or taken out of it, while the supply is switched on, are put to the wiring of the bench.
     """
     if step.verb == "prove" and step.what == "fuse":
         return INSIDE
@@ -42,8 +45,17 @@ def touch(step: Step, state: State) -> str:
         if any(place == step.across and step.instrument in (None, name) for name, place in state.clipped):
             return NOTHING
         return MEASURED.get(step.across or "", INSIDE)
+    if _puts_leads_into_the_outlet(step):
+        return BENCH if "outlet" in state.on else PLUG
     if step.verb in ("connect", "disconnect"):
-        return NOTHING if step.at == "set outlet" else CONNECTED.get(step.what or "", INSIDE)
+        return CONNECTED.get(step.what or "", INSIDE)
     if step.verb == "work":
         return WORKED[step.where or "inside"]
     return BY_VERB.get(step.verb, NOTHING)
+
+
+def _puts_leads_into_the_outlet(step: Step) -> bool:
+    """Whether an instrument comes to the outlet for the set here, or from it."""
+    if step.verb == "clip":
+        return step.across in AT_THE_OUTLET
+    return step.verb in ("connect", "disconnect") and step.at in AT_THE_OUTLET and step.what not in verbs.CONNECTED

@@ -64,10 +64,10 @@ def the_rulebook(policy: str | None = None, plan: str | None = None) -> Rulebook
 def the_rulebooks(policy: str | None, plans: Iterable[str]) -> dict[str, Rulebook]:
     """The rules in force for each plan. Where any of their policies cannot be used, nothing is audited."""
     from auditor.rulebook.load import BadRules, load_rulebook
-    from auditor.rulebook.policy import policies_above, under_policies
+    from auditor.rulebook.policy import rules_for
 
     try:
-        return under_policies(load_rulebook(), policies_above(plans) if policy is None else dict.fromkeys(plans, policy))
+        return rules_for(load_rulebook(), plans, policy)
     except BadRules as error:
         stop_for_bad_rules(error)
 

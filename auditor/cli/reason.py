@@ -85,19 +85,22 @@ def _on_the_model(topic: Topic, lessons: Lessons, rulebook: Rulebook, style: Sty
 
 
 def _rule_or_fault(name: str, lessons: Lessons, rulebook: Rulebook, style: Style) -> None:
-    found = rulebook.by_name.get(name)
-    if found is not None:
-        from auditor.report.rule_text import rule_lines
-
-        write(rule_lines(found, rulebook, style))
-        return
     from auditor.plan.nearest import nearest
     from auditor.report.fault_text import fault_lines
+    from auditor.report.rule_text import left_out_lines, rule_lines
     from auditor.whatif.catalogue import load_catalogue
 
+    found = rulebook.by_name.get(name)
+    if found is not None:
+        write(rule_lines(found, rulebook, style))
+        return
+    left_out = {each: rule for rule in rulebook.left_out for each in (*rule.text.formerly, rule.name)}
+    if name in left_out:
+        write(left_out_lines(left_out[name], rulebook, style))
+        return
     entries = {entry.fault.fault: entry for entry in load_catalogue()}
     if name in entries:
         write(fault_lines(entries[name], style))
         return
-    guess = nearest(name, (*rulebook.by_name, *entries, *lessons.names(), GLOSSARY))
+    guess = nearest(name, (*rulebook.by_name, *left_out, *entries, *lessons.names(), GLOSSARY))
     stop(f"Nothing is called `{name}`." + (f" Did you mean `{guess}`?" if guess else f" {KINDS}"))

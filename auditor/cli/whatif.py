@@ -16,7 +16,6 @@ from auditor.cli.common import (
     stop,
     stop_for_unreadable,
     terminal_style,
-    the_cards,
     the_rulebook,
     write,
 )
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from auditor.plan.plan import Plan
     from auditor.report.style import Style
     from auditor.review.finding import Audit
+    from auditor.rulebook.policy import Policy
 
     Told = tuple[int, Iterable[str]]
     """An exit status, and the lines to write."""
@@ -60,16 +60,17 @@ def whatif(
 
     if fault is not None and safeguards:
         stop("Ask for one fault, or for the safeguards, not for both at once.")
-    read = one_plan(plan, the_cards(policy, plan))
+    rulebook = the_rulebook(policy, plan)
+    read = one_plan(plan, rulebook.policy.cards if rulebook.policy is not None else None)
     if not read.steps:
         stop(f"{plan} has no steps, so there is nothing to play a fault through.")
-    assumed = (*assumptions(read), *taken_for_granted(read))
+    assumed = (*rulebook.notes, *assumptions(read), *taken_for_granted(read))
     style = terminal_style(output)
     if safeguards:
-        write(_safeguards(read, assumed, as_, style), output)
+        write(_safeguards(read, rulebook.policy, assumed, as_, style), output)
         return
     try:
-        audit = review_plan(read, the_rulebook(policy, plan), date.today())
+        audit = review_plan(read, rulebook, date.today())
     except Unreadable as error:
         stop_for_unreadable(error, plan)
     if fault is not None:
@@ -83,11 +84,12 @@ def whatif(
 def _all_faults(read: Plan, audit: Audit, assumed: tuple[str, ...], as_: TextOrJson, style: Style) -> Told:
     from auditor.bench.facts import replayed
     from auditor.report.progress import bar
-    from auditor.report.whatif import counts, what_if_lines
+    from auditor.report.whatif import counts, outcomes_of, what_if_lines
     from auditor.review.finding import Verdict
     from auditor.whatif.catalogue import load_catalogue
     from auditor.whatif.whatif import Trial, what_if
 
+    rules, policy = outcomes_of(audit), audit.policy
     trace, powered = replayed(read), audit.verdict is not Verdict.NOTHING_TO_REVIEW
     with bar("Trying faults", len(load_catalogue())) as progress:
         found = what_if(trace, progress=progress)
@@ -96,15 +98,15 @@ def _all_faults(read: Plan, audit: Audit, assumed: tuple[str, ...], as_: TextOrJ
         from auditor.report.whatif_data import faults_json
         from auditor.whatif.story import matrix
 
-        return status, [faults_json(found, matrix(Trial(trace), found.outcomes), audit.outcomes, assumed, status)]
-    return status, what_if_lines(found, audit.outcomes, assumed, powered, style)
+        return status, [faults_json(found, matrix(Trial(trace), found.outcomes), rules, assumed, status, policy)]
+    return status, what_if_lines(found, rules, assumed, powered, style, policy)
 
 
 def _one_fault(
         read: Plan, name: str, audit: Audit, assumed: tuple[str, ...], as_: TextOrJson, style: Style) -> Told:
     from auditor.bench.facts import replayed
     from auditor.plan.nearest import nearest
-    from auditor.report.whatif import counts
+    from auditor.report.whatif import counts, outcomes_of
     from auditor.report.whatif_data import story_json
     from auditor.report.whatif_story import story_lines
     from auditor.whatif.catalogue import load_catalogue
@@ -119,11 +121,12 @@ def _one_fault(
     story = told(Trial(replayed(read)), entries[name])
     status = FOUND if counts((), (story.outcome,)) else 0
     if as_ is TextOrJson.json:
-        return status, [story_json(read, story, audit.outcomes, assumed, status)]
-    return status, story_lines(story, read, audit.outcomes, assumed, style)
+        return status, [story_json(read, story, outcomes_of(audit), assumed, status, audit.policy)]
+    return status, story_lines(story, read, outcomes_of(audit), assumed, style, audit.policy)
 
 
-def _safeguards(read: Plan, assumed: tuple[str, ...], as_: TextOrJson, style: Style) -> Iterable[str]:
+def _safeguards(read: Plan, policy: Policy | None, assumed: tuple[str, ...], as_: TextOrJson, style: Style
+                ) -> Iterable[str]:
     from auditor.report.progress import bar
     from auditor.report.whatif_data import uses_json
     from auditor.report.whatif_safeguards import use_lines
@@ -132,5 +135,5 @@ def _safeguards(read: Plan, assumed: tuple[str, ...], as_: TextOrJson, style: St
     with bar("Taking out safeguards", len(safeguards(read))) as progress:
         found = tuple(uses(read, progress=progress))
     if as_ is TextOrJson.json:
-        return [uses_json(read, found, assumed, 0)]
-    return use_lines(read.header.title, found, assumed, style)
+        return [uses_json(read, found, assumed, 0, policy)]
+    return use_lines(read.header.title, found, assumed, style, policy)

@@ -251,7 +251,8 @@ class Parser:
             end = self._tokens[self._at - 1].end
             if (token.sort == "name" and token.text not in _KEYWORDS) or token.text == "%":
                 if token.text not in UNITS:
-                    suggestion = next(iter(get_close_matches(token.text, filter(str.isascii, UNITS), 1)), None)
+                    letters = next((unit for unit in UNITS if unit.lower() == token.text.lower()), None)
+                    suggestion = letters or next(iter(get_close_matches(token.text, filter(str.isascii, UNITS), 1)), None)
                     raise ExpressionError(f"no unit is spelled `{token.text}`", token.column, suggestion)
                 dimension, end = UNITS[token.text].dimension, token.end
                 self._pass()

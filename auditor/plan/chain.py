@@ -113,7 +113,10 @@ class Lamp(Record):
 
 
 class Limiter(Record):
-    """A lamp holder in series with the set, with a bypass switch across it where one is fitted."""
+    """A lamp holder in series with the set, with a bypass switch across it where one is fitted.
+
+    lamp: what is in the holder, `none` where it is empty; where that is not stated, a lamp of which nothing is.
+    """
 
     lamp: Lamp | None = None
     bypass: Annotated[str, Word(("open", "closed", "none"))] | None = None
@@ -123,8 +126,11 @@ class Limiter(Record):
 
     @model_validator(mode="before")
     @classmethod
-    def empty_holder(cls, value: Any) -> Any:
-        return {**value, "lamp": None} if isinstance(value, dict) and value.get("lamp") == "none" else value
+    def holder(cls, value: Any) -> Any:
+        if not isinstance(value, dict):
+            return value
+        lamp = value.get("lamp")
+        return {**value, "lamp": None if lamp == "none" else {} if lamp is None else lamp}
 
 
 class Meter(Record):

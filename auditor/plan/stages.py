@@ -28,6 +28,8 @@ def expand(steps: tuple[Step, ...], start: float | None = None) -> tuple[tuple[S
             expanded.append(step)
         if step.verb in ("set_dial", "raise") and step.to is not None:
             dial = step.to.high
+        elif step.verb == "bring_set_to":  # the dial then stands wherever the meter at the set has asked for
+            dial = None
         if len(expanded) > MOST_STEPS:
             problems.append(Problem(f"the steps expand to more than {MOST_STEPS}", ("steps", step.number - 1),
                                     suggestion="use larger stages or two procedures"))

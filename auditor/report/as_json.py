@@ -30,7 +30,7 @@ def report(reviews: Iterable[Reviewed], summary: Summary, rulebook: Rulebook) ->
         "summary": {
             "plans": summary.plans, "unreadable": summary.unreadable, "with_findings": summary.with_findings,
             "nothing_to_review": summary.nothing_to_review, "findings": summary.findings,
-            "new": summary.new, "gone": summary.gone, "policies": [_policy(policy) for policy in summary.policies],
+            "new": summary.new, "gone": summary.gone, "policies": [policy_data(policy) for policy in summary.policies],
             "exit_status": summary.exit_status,
         },
         "notice": [NOT_LOOKED_AT, CAUTIONS],
@@ -57,7 +57,8 @@ def _plan(reviewed: Reviewed) -> dict[str, Any]:
     }
 
 
-def _policy(policy: Policy) -> dict[str, Any]:
+def policy_data(policy: Policy) -> dict[str, Any]:
+    """A policy, and wherever it asks for less than the rules do."""
     return {"file": policy.file, "title": policy.title, "files": list(policy.files), "fails_from": policy.fails_from,
             "weakens": list(policy.weakens)}
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from auditor.logic.nodes import names_in
+from auditor.plan.problems import Unreadable
 from auditor.report.before_and_after import before_and_after_lines
 from auditor.report.policy_text import policy_lines
 from auditor.report.style import Style, shown
@@ -38,16 +39,29 @@ def rule_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
     if text.applies_when:
         yield style.wrapped(f"applies when {text.applies_when}", first="    ", rest="      ")
     yield style.wrapped(f"holds {text.holds}", first="    ", rest="      ")
-    changes = changes_of(rule, rulebook)
+    try:
+        changes, found = changes_of(rule, rulebook), before_and_after(rule, rulebook)
+    except Unreadable as error:
+        yield ""
+        yield style.wrapped(f"Its examples cannot be read: {error}. `auditor rulebook prove {rule.file}` tells where.",
+                            rest="  ")
+        return
     if changes:
         yield ""
         yield "Examples, as changes to a base plan:"
     for outcome, change in changes:
         yield style.wrapped(_said(change), first=f"    {outcome}: ", rest="      ")
-    found = before_and_after(rule, rulebook)
     if found is not None:
         yield ""
         yield from before_and_after_lines(found, style)
+
+
+def left_out_lines(rule: Rule, rulebook: Rulebook, style: Style) -> Iterator[str]:
+    """A rule that the policy leaves out with its topic, as it would be in force."""
+    file = f" {rulebook.policy.file}" if rulebook.policy is not None else ""
+    yield style.strong(style.wrapped(f"NOT AUDITED: the policy{file} leaves out the topic `{rule.topic}`.", rest="  "))
+    yield ""
+    yield from rule_lines(rule, rulebook, style)
 
 
 def _said(change: Any) -> str:
@@ -56,8 +70,7 @@ def _said(change: Any) -> str:
 
 def list_lines(rulebook: Rulebook, style: Style) -> Iterator[str]:
     """All rules in force by topic, each with its requirement, and all limits, each with where it came from."""
-    if rulebook.policy is not None:
-        yield from policy_lines(rulebook.policy, style)
+    yield from policy_lines(rulebook.policy, style)
     topic = None
     for rule in rulebook.rules:
         if (rule.topic, rule.file) != topic:

@@ -10,8 +10,11 @@ from auditor.bench.facts import FACTS
 from auditor.plan.steps import Step
 from auditor.report.columns import BLANK, Column, fitted
 from auditor.report.notice import CAUTIONS
+from auditor.report.policy_text import policy_lines
 from auditor.report.style import Style, shown
+from auditor.review.finding import Audit
 from auditor.review.finding import Outcome as RuleOutcome
+from auditor.rulebook.policy import Policy
 from auditor.whatif.fault import Fault
 from auditor.whatif.harm import Harm
 from auditor.whatif.whatif import Outcome, Verdict, WhatIf
@@ -21,8 +24,9 @@ INDENT = "      "
 LEAST_FAULT = 30
 """Letters of a fault that a table shows at least, before another column makes room."""
 LATE = "the plan stops there, too late"
-OPEN = (RuleOutcome.BROKEN, RuleOutcome.UNDETERMINED)
-OPEN_SAID = {RuleOutcome.BROKEN: "broken here", RuleOutcome.UNDETERMINED: "cannot be told here"}
+OPEN_SAID: dict[RuleOutcome | None, str] = {
+    RuleOutcome.BROKEN: "broken here", RuleOutcome.UNDETERMINED: "cannot be told here",
+    None: "not audited under the policy"}
 BRIEFLY = {LAMP: "lamp", ISOLATION: "isolation", FUSES: "fuses", EARTH: "earth", RESIDUAL: "residual current device",
            CHECKS: "checks"}
 """What contains a fault, short enough for a table."""
@@ -55,10 +59,18 @@ COUNTED = (
     (Verdict.NOT_PLAYED, "not played"),
 )
 """How the other kinds are said in the verdict."""
-Outcomes = Mapping[str, RuleOutcome]
+Outcomes = Mapping[str, RuleOutcome | None]
+"""What each rule comes to on a plan; None for those that are not audited under the policy."""
 
 
-def what_if_lines(found: WhatIf, rules: Outcomes, assumed: Sequence[str], powered: bool, style: Style) -> Iterator[str]:
+def outcomes_of(audit: Audit) -> Outcomes:
+    """What each rule comes to, with those that the policy leaves out."""
+    left_out = audit.policy.left_out if audit.policy is not None else ()
+    return {**dict.fromkeys(left_out), **audit.outcomes}
+
+
+def what_if_lines(found: WhatIf, rules: Outcomes, assumed: Sequence[str], powered: bool, style: Style,
+                  policy: Policy | None = None) -> Iterator[str]:
     """The report on all faults. rules: what each rule comes to on the same plan; assumed: what replay and prediction take
     for granted, each in a sentence; powered: whether some step powers the set."""
     yield style.strong(style.wrapped(f"What if something is at fault: {found.plan.header.title}"))
@@ -81,6 +93,7 @@ def what_if_lines(found: WhatIf, rules: Outcomes, assumed: Sequence[str], powere
     yield style.wrapped(MEANS_NOT, first="  ")
     yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in taken(found.outcomes))
     yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
+    yield from policy_lines(policy, style)
     yield style.wrapped(CAUTIONS)
 
 
@@ -103,9 +116,10 @@ def counts(healthy: Iterable[Harm], outcomes: Iterable[Outcome]) -> bool:
     return any(harm.serious for harm in (*healthy, *(h for outcome in not_contained(outcomes) for h in outcome.harms)))
 
 
-def missing_safeguards(fault: Fault, rules: Outcomes) -> tuple[tuple[str, RuleOutcome], ...]:
-    """The rules that ask for what contains the fault and that this plan does not keep, or that cannot be told."""
-    return tuple((rule, rules[rule]) for rule in fault.safeguards if rules.get(rule) in OPEN)
+def missing_safeguards(fault: Fault, rules: Outcomes) -> tuple[tuple[str, RuleOutcome | None], ...]:
+    """The rules that ask for what contains the fault and that this plan does not keep, that cannot be told, or that are
+    not audited."""
+    return tuple((rule, rules[rule]) for rule in fault.safeguards if rule in rules and rules[rule] in OPEN_SAID)
 
 
 def verdict(found: WhatIf) -> str:

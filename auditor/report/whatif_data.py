@@ -13,10 +13,12 @@ from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
+from auditor.report.as_json import policy_data
 from auditor.report.fault_text import played_as
 from auditor.report.notice import CAUTIONS
 from auditor.report.whatif import MEANS, MEANS_NOT, Outcomes, harms_a_person, missing_safeguards
 from auditor.report.whatif_safeguards import MEANS_ALONE
+from auditor.rulebook.policy import Policy
 from auditor.whatif.course import Notice
 from auditor.whatif.harm import Harm
 from auditor.whatif.safeguards import Use
@@ -30,27 +32,30 @@ READINGS = ("set_voltage", "current", "lamp_power", "b_plus")
 """The readings that are ranges, in volts, amperes and watts."""
 
 
-def faults_json(found: WhatIf, stories: Sequence[Story], rules: Outcomes, assumed: Sequence[str], exit_status: int) -> str:
+def faults_json(found: WhatIf, stories: Sequence[Story], rules: Outcomes, assumed: Sequence[str], exit_status: int,
+                policy: Policy | None = None) -> str:
     """All faults, each with the steps at which anything of it is to be seen."""
-    return _document("all faults", found.plan, assumed, exit_status, [MEANS, MEANS_NOT, CAUTIONS], {
+    return _document("all faults", found.plan, assumed, exit_status, [MEANS, MEANS_NOT, CAUTIONS], policy, {
         "healthy": [_harm(harm) for harm in found.healthy],
         "steps": [_step(step) for step in found.plan.steps],
         "faults": [_fault(story, rules) for story in stories],
     })
 
 
-def story_json(plan: Plan, story: Story, rules: Outcomes, assumed: Sequence[str], exit_status: int) -> str:
+def story_json(plan: Plan, story: Story, rules: Outcomes, assumed: Sequence[str], exit_status: int,
+               policy: Policy | None = None) -> str:
     """One fault in the same form; what the plan does with everything well is not asked, and `healthy` is null."""
-    return _document("one fault", plan, assumed, exit_status, [MEANS, MEANS_NOT, CAUTIONS], {
+    return _document("one fault", plan, assumed, exit_status, [MEANS, MEANS_NOT, CAUTIONS], policy, {
         "healthy": None,
         "steps": [_step(step) for step in plan.steps],
         "faults": [_fault(story, rules)],
     })
 
 
-def uses_json(plan: Plan, uses: Sequence[Use], assumed: Sequence[str], exit_status: int) -> str:
+def uses_json(plan: Plan, uses: Sequence[Use], assumed: Sequence[str], exit_status: int, policy: Policy | None = None
+              ) -> str:
     """Every safeguard, in the order of the plan, with what gets through without it."""
-    return _document("safeguards", plan, assumed, exit_status, [MEANS_ALONE, MEANS, CAUTIONS], {
+    return _document("safeguards", plan, assumed, exit_status, [MEANS_ALONE, MEANS, CAUTIONS], policy, {
         "safeguards": [{
             "words": use.safeguard.words,
             "step": None if use.safeguard.step is None else _step(use.safeguard.step),
@@ -61,11 +66,12 @@ def uses_json(plan: Plan, uses: Sequence[Use], assumed: Sequence[str], exit_stat
     })
 
 
-def _document(about: str, plan: Plan, assumed: Sequence[str], exit_status: int, notice: list[str], parts: dict[str, Any]
-              ) -> str:
+def _document(about: str, plan: Plan, assumed: Sequence[str], exit_status: int, notice: list[str], policy: Policy | None,
+              parts: dict[str, Any]) -> str:
     return json.dumps({
         "auditor": __version__, "format": FORMAT, "about": about, "title": plan.header.title, **parts,
-        "assumed": list(assumed), "exit_status": exit_status, "notice": notice,
+        "policy": None if policy is None else policy_data(policy), "assumed": list(assumed), "exit_status": exit_status,
+        "notice": notice,
     }, indent=1, ensure_ascii=False)
 
 
@@ -87,7 +93,9 @@ def _fault(story: Story, rules: Outcomes) -> dict[str, Any]:
         "fault": fault.fault, "says": fault.says, "kind": fault.kind, "topic": outcome.topic,
         "verdict": outcome.verdict.value, "harms_a_person": harms_a_person(outcome),
         "harms": [_harm(harm) for harm in outcome.harms],
-        "missing": [{"rule": rule, "outcome": came_to.value} for rule, came_to in missing_safeguards(fault, rules)],
+        "missing": [{"rule": rule, "outcome": came_to.value} for rule, came_to in missing_safeguards(fault, rules)
+                    if came_to is not None],
+        "not_audited": [rule for rule, came_to in missing_safeguards(fault, rules) if came_to is None],
         "safeguards": list(fault.safeguards), "assumed": list(outcome.assumed),
         "contained_by": list(outcome.contained_by), "any_of_them": outcome.any_of_them,
         "notice": _notice(outcome.notice), "seen": _notice(outcome.seen),

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from auditor.report.notice import CAUTIONS
+from auditor.report.policy_text import policy_lines
 from auditor.report.style import Style, shown
 from auditor.report.whatif import MEANS
+from auditor.rulebook.policy import Policy
 from auditor.whatif.harm import Harm
 from auditor.whatif.safeguards import Safeguard, Use
 
@@ -22,7 +24,8 @@ MEANS_ALONE = (
 )
 
 
-def use_lines(title: str, uses: Sequence[Use], assumed: Sequence[str], style: Style) -> Iterator[str]:
+def use_lines(title: str, uses: Sequence[Use], assumed: Sequence[str], style: Style, policy: Policy | None = None
+              ) -> Iterator[str]:
     """What gets through without each safeguard. Safeguards without which the same gets through stand together."""
     yield style.strong(style.wrapped(f"What each safeguard is for: {title}"))
     yield ""
@@ -46,6 +49,7 @@ def use_lines(title: str, uses: Sequence[Use], assumed: Sequence[str], style: St
     yield style.wrapped(MEANS_ALONE, first="  ")
     yield style.wrapped(MEANS, first="  ")
     yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
+    yield from policy_lines(policy, style)
     yield style.wrapped(CAUTIONS)
 
 

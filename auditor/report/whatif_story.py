@@ -12,6 +12,7 @@ from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
 from auditor.report.fault_text import figures, played_as
 from auditor.report.notice import CAUTIONS
+from auditor.report.policy_text import policy_lines
 from auditor.report.prediction import glow_said, said
 from auditor.report.style import Style, shown
 from auditor.report.whatif import (
@@ -25,6 +26,7 @@ from auditor.report.whatif import (
     missing_safeguards,
     not_contained_lines,
 )
+from auditor.rulebook.policy import Policy
 from auditor.whatif.story import Beat, Story
 from auditor.whatif.whatif import Verdict
 
@@ -55,7 +57,8 @@ METERS = (
 )
 
 
-def story_lines(story: Story, plan: Plan, rules: Outcomes, assumed: Sequence[str], style: Style) -> Iterator[str]:
+def story_lines(story: Story, plan: Plan, rules: Outcomes, assumed: Sequence[str], style: Style,
+                policy: Policy | None = None) -> Iterator[str]:
     """The story of one fault, a paragraph a step; steps at which nothing new shows stand together."""
     outcome, fault = story.outcome, story.outcome.fault
     yield style.strong(style.wrapped(f"What if {fault.says}?"))
@@ -75,6 +78,7 @@ def story_lines(story: Story, plan: Plan, rules: Outcomes, assumed: Sequence[str
     yield style.wrapped(MEANS, first="  ")
     yield style.wrapped(MEANS_NOT, first="  ")
     yield from (style.faint(style.wrapped(line, first="  Assumed: ", rest="    ")) for line in assumed)
+    yield from policy_lines(policy, style)
     yield style.wrapped(CAUTIONS)
 
 
@@ -202,6 +206,10 @@ def _end(story: Story, rules: Outcomes, style: Style) -> Iterator[str]:
     if fault.residual is not None:
         yield style.wrapped(f"No written procedure can contain it: {fault.residual}", rest="  ")
     if outcome.verdict is Verdict.CONTAINED and (lacking := missing_safeguards(fault, rules)):
-        rules_said = ", ".join(rule for rule, _ in lacking)
-        yield style.wrapped(f"Rules about it that this plan does not keep: {rules_said}.", rest="  ")
+        broken = ", ".join(rule for rule, outcome in lacking if outcome is not None)
+        unseen = ", ".join(rule for rule, outcome in lacking if outcome is None)
+        if broken:
+            yield style.wrapped(f"Rules about it that this plan does not keep: {broken}.", rest="  ")
+        if unseen:
+            yield style.wrapped(f"Rules about it that are not audited under the policy: {unseen}.", rest="  ")
     yield style.faint(style.wrapped("; ".join(fault.sources) + ".", first="Source: ", rest="  "))

@@ -146,7 +146,7 @@ def _changes(rule: Rule, item: Item | None, case: Case, name: str, answer: Value
 def _answers(name: str) -> tuple[Value, ...]:
     """What a fact can be, where that is one of a few and the same throughout; else nothing."""
     fact = FACTS.get(name)
-    if fact is None or fact.scope not in ("plan", *ITEM_KINDS) or not fact.asks:
+    if fact is None or not fact.asks or not (fact.scope == "plan" or (fact.scope in ITEM_KINDS and fact.constant)):
         return ()
     match fact.kind:
         case TruthKind():

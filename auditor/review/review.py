@@ -29,7 +29,7 @@ def review_plan(plan: Plan, rulebook: Rulebook, today: date) -> Audit:
     check_names(plan, rulebook)
     if not plan.steps:
         return Audit(plan, Verdict.NOTHING_TO_REVIEW, (), (), assumptions(plan), (), {}, rulebook.policy,
-                     signed_off(plan))
+                     (*signed_off(plan), *rulebook.notes))
     return review_replayed(replayed(plan), rulebook, today)
 
 
@@ -48,7 +48,7 @@ def review_replayed(replayed: Replayed, rulebook: Rulebook, today: date) -> Audi
     verdict = (Verdict.NOTHING_TO_REVIEW if not powered
                else Verdict.FINDINGS if findings or accepted else Verdict.NOTHING_FOUND)
     return Audit(plan, verdict, findings, accepted, assumptions(plan), ranked(findings), outcomes, rulebook.policy,
-                 (*signed_off(plan), *apart.notes))
+                 (*signed_off(plan), *rulebook.notes, *apart.notes))
 
 
 def counts(audit: Audit, at_least: str) -> bool:

@@ -40,7 +40,7 @@ class Reviewed(Struct, frozen=True):
     """One plan that was asked for: what the audit says of it, or why it could not be read.
 
     gone, was_idle: what an earlier report had that is gone, None where none was given, and whether the plan had nothing
-    to review then too.
+    to review then too. policy: the one in force for it, whether or not it could be read.
     """
 
     path: str
@@ -49,13 +49,14 @@ class Reviewed(Struct, frozen=True):
     problems: tuple[Problem, ...] = ()
     gone: tuple[Gone, ...] | None = None
     was_idle: bool = False
+    policy: Policy | None = None
 
 
 class Summary(Struct, frozen=True):
     """All plans together. exit_status: 2 if anything could not be used, 1 if something counts, else 0.
 
     new: of the findings those that an earlier report had not, None where none was given; gone: those that it had.
-    policies: those under which plans were audited, each once.
+    policies: those under which plans were audited, or would have been if they could be read, each once.
     """
 
     plans: int
@@ -82,11 +83,12 @@ def review_text(text: PlanText, rulebook: Rulebook, today: date) -> Reviewed:
     try:
         plan = text.read(today)
         if not text.is_card:
-            return Reviewed(text.path, plan.header.title, review_plan(plan, rulebook, today))
+            return Reviewed(text.path, plan.header.title, review_plan(plan, rulebook, today), policy=rulebook.policy)
         audit = review_plan(plan, of_the_bench(rulebook), today)
-        return Reviewed(text.path, plan.header.title, replace(audit, notes=(*audit.notes, CARD_ALONE)))
+        return Reviewed(text.path, plan.header.title, replace(audit, notes=(*audit.notes, CARD_ALONE)),
+                        policy=rulebook.policy)
     except Unreadable as error:
-        return Reviewed(text.path, None, None, error.problems)
+        return Reviewed(text.path, None, None, error.problems, policy=rulebook.policy)
 
 
 def of_the_bench(rulebook: Rulebook) -> Rulebook:
@@ -119,7 +121,11 @@ def summed_up(reviews: Iterable[Reviewed], at_least: str | None = None) -> Summa
     return Summary(len(reviews), unreadable, sum(bool(a.findings) for a in audits), len(idle), _by_word(findings),
                    2 if unreadable or not reviews else 1 if failing else 0,
                    _by_word(new) if compared else None, sum(len(r.gone or ()) for r in reviews),
-                   tuple(dict.fromkeys(a.policy for a in audits if a.policy is not None)))
+                   tuple(dict.fromkeys(policy for policy in map(_policy, reviews) if policy is not None)))
+
+
+def _policy(reviewed: Reviewed) -> Policy | None:
+    return reviewed.policy if reviewed.policy is not None else reviewed.audit.policy if reviewed.audit is not None else None
 
 
 def _bar(audit: Audit) -> str:

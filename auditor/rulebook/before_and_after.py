@@ -55,7 +55,8 @@ def before_and_after(rule: Rule, rulebook: Rulebook) -> BeforeAndAfter | None:
     lines = tuple(plan_lines(data))
     pairs = [_between(lines, tuple(plan_lines(example(change)))) for change in kept or [{"base": _base(broken)}]]
     before, after = min(pairs, key=_cost)
-    return BeforeAndAfter(data["procedure"]["title"], before, after)
+    header = data.get("procedure")
+    return BeforeAndAfter(str(header.get("title")) if isinstance(header, dict) else "", before, after)
 
 
 def _cost(pair: tuple[tuple[Line, ...], tuple[Line, ...]]) -> int:

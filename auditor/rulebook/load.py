@@ -16,7 +16,7 @@ from auditor.logic.dimension import DIMENSIONS
 from auditor.logic.expression import ExpressionError, parse_expression
 from auditor.logic.interval import Interval
 from auditor.logic.kinds import Kind, NumberKind
-from auditor.logic.nodes import Expression, Implies, names_in
+from auditor.logic.nodes import Expression, Implies, IsWord, names_in, parts_of
 from auditor.logic.quantity import QuantityError, parse_quantity
 from auditor.plan.lines import Lines
 from auditor.plan.nearest import nearest
@@ -31,11 +31,15 @@ from auditor.rulebook.rule import Limit, LimitText, Rule, Rulebook, RuleFile, Ru
 SPEAKING_NAME = re.compile(r"[a-z]+(-[a-z0-9]+){1,9}")
 PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 LIMIT_NAME = re.compile(r"[a-z]+(_[a-z0-9]+)*")
-BETWEEN = "---"
+BETWEEN = re.compile(r"^---(?:[ \t]+#.*|[ \t]*)\r?$", re.MULTILINE)
+NOTHING_YET = re.compile(r"(?:[ \t\r]*(?:[#%].*)?\n)*")
+"""Comments, directives and blank lines, which may stand before the line that begins the rules."""
 LARGEST = 1 << 17
 """Bytes that a file with rules may have: twice the longest one that is shipped."""
 READ_AGAIN = 1 << 14
 """Characters up to which a text that cannot be read is looked at a second time, by a parser that is slow."""
+NEVER_A_STEP = "raise"
+"""The verb that a plan writes and that no rule meets: it is replaced by the dial settings that it stands for."""
 MOST_LISTED = 100
 """Items of one list or mapping in a file with rules, and so the rules of one file."""
 MOST_PROBLEMS = 25
@@ -149,8 +153,11 @@ def two_documents(text: str) -> tuple[str, str, int]:
 
     An audit reads the first only.
     """
-    rules, mark, examples = text.partition(f"\n{BETWEEN}\n")
-    return rules + "\n" if mark else text, examples, rules.count("\n") + 3
+    mark = next((found for found in BETWEEN.finditer(text) if not NOTHING_YET.fullmatch(text, 0, found.start())), None)
+    if mark is None:
+        return text, "", text.count("\n") + 3
+    rules = text[: mark.start()]
+    return rules, text[mark.end() + 1 :], rules.count("\n") + 2
 
 
 def _validated(document: Document) -> RuleFile:
@@ -225,7 +232,15 @@ def _compiled(text: RuleText, file: RulesRead, path: Path, vocabulary: dict[str,
     applies = _expression(text.applies_when, (*path, when), document, vocabulary, problems, trigger=True)
     holds = _expression(text.holds, (*path, "holds"), document, vocabulary, problems)
     for name in PLACEHOLDER.findall(text.message):
-        if name not in ALWAYS_SAID and name not in vocabulary:
+        scope = FACTS[name].scope if name in FACTS else None
+        if scope in ITEM_KINDS and scope != text.for_each:
+            kind = str(scope).replace("_", " ")
+            problems.append(Problem(f"the message names `{name}`, and which {kind} that is, is not known without "
+                                    f"`for_each: {kind}`", (*path, "message")))
+        elif name == "item" and text.for_each is None:
+            problems.append(Problem("the message names `item`, and the rule is about none without `for_each`",
+                                    (*path, "message"), None, f"as in `for_each: {ITEM_KINDS[0]}`"))
+        elif name not in ALWAYS_SAID and name not in vocabulary:
             problems.append(Problem(f"the message names `{name}`, which is not a fact", (*path, "message"), None,
                                     nearest(name, tuple(vocabulary))))
     if len(problems) > before or holds is None:
@@ -246,7 +261,12 @@ def _expression(text: str | None, path: Path, document: Document, vocabulary: di
     if text is None:
         return None
     try:
-        return parse_expression(text, vocabulary, trigger=trigger)
+        read = parse_expression(text, vocabulary, trigger=trigger)
+        for part in parts_of(read.root):
+            if isinstance(part, IsWord) and part.fact.name == "step.verb" and NEVER_A_STEP in part.words:
+                message = f"a `{NEVER_A_STEP}` is judged as its stages, so no step is ever called so: write `set_dial`"
+                raise ExpressionError(message, part.column, "set_dial")
+        return read
     except ExpressionError as error:
         place = document.place(path)
         if place.line == place.end_line:  # written on one line, so the column within it is known

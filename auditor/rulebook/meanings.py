@@ -53,7 +53,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "limits": "Other values for the limits of the rules. A looser one needs a reason.",
         "every_plan_states": "Facts that no plan may leave open.",
         "equipment": "What a plan has to say of the bench, because the bench is so.",
-        "may_accept": "Who may accept which risks, and for how long.",
+        "may_accept": "Who may accept which risks, and for how long; `[]` is nobody.",
         "new_limits": "Limits for rules of its own.",
         "rules": "Rules of its own.",
     },
@@ -64,7 +64,7 @@ MEANINGS: dict[str, dict[str, str]] = {
         "who": "Names as plans write them; without it, everybody.",
         "rules": "Rules, by name.",
         "up_to": "Every rule of this signal word or a less serious one.",
-        "at_most": "For how long, from the day of acceptance.",
+        "at_most": "For how long, from the day of acceptance; a day at least.",
         "reason": "Why this is allowed.",
     },
     "Equipment": {

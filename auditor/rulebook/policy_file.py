@@ -21,6 +21,12 @@ from auditor.rulebook.rule import SIGNAL_WORDS, LimitText, RuleText
 
 MOST_POLICIES = 8
 """Policies that build on one another."""
+MOST_FILES = 16
+"""Policies that stand behind one, side by side or one below the other, itself counted."""
+
+NEVER_EMPTY = {"may_accept": "`may_accept: []` where nobody may accept anything, else leave the line out",
+               "builds_on": "name the policy that this one builds on, or leave the line out"}
+"""Parts of a policy of which the key alone says nothing, and what to write instead."""
 
 
 class Reasoned(Record):
@@ -119,6 +125,8 @@ def _deepest_first(file: str, path: FilePath, place: tuple[str, Place] | None, b
         return
     if len(below) >= MOST_POLICIES:
         raise _wanted(file, place, f"more than {MOST_POLICIES} policies build on one another", "put some of them together")
+    if len(known) + len(below) >= MOST_FILES:
+        raise _wanted(file, place, f"more than {MOST_FILES} policies stand behind one", "put some of them together")
     read = read_policy(file, at, _bytes(file, path, place))
     for i, other in enumerate(read.text.builds_on):
         several = isinstance(_inside(read.document.data, "builds_on"), list)
@@ -138,6 +146,8 @@ def read_policy(file: str, at: FilePath, source: bytes) -> PolicyRead:
         document = parse_yaml(text, again=len(text) <= READ_AGAIN)
         data = mapping_in(document, "a policy has keys and values, and says in `policy` whose it is")
         check_size(document)
+        if unsaid := tuple(map(document.placed, _left_unsaid(data))):
+            raise Unreadable(unsaid)
         try:
             return PolicyRead(file, at, document, PolicyText.model_validate(data), (examples, line))
         except ValidationError as error:
@@ -145,6 +155,20 @@ def read_policy(file: str, at: FilePath, source: bytes) -> PolicyRead:
                                    for problem in refusals(error, PolicyText, ()))) from None
     except Unreadable as error:
         raise BadRules(((file, error.problems),)) from None
+
+
+def _left_unsaid(data: dict[Any, Any]) -> Iterator[Problem]:
+    """Keys without a value where nothing written could be taken for everybody as well as for nobody."""
+    for key, instead in NEVER_EMPTY.items():
+        if key in data and data[key] is None:
+            yield Problem(f"nothing stands under `{key}`", (key,), None, instead, True)
+    entries = data.get("may_accept")
+    for i, entry in enumerate(entries if isinstance(entries, list) else []):
+        for key, value in entry.items() if isinstance(entry, dict) else ():
+            nobody = key == "who" and (value == [] or "" in (value if isinstance(value, list) else [value]))
+            if nobody or (value is None and key in MayAccept.model_fields):
+                instead = "name them, or leave `who` out where anybody may" if key == "who" else f"leave `{key}` out"
+                yield Problem(f"nothing stands under `{key}`", ("may_accept", i, key), None, instead, True)
 
 
 def _at_value_alone(problem: Problem, document: Document) -> Problem:

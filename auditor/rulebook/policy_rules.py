@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from auditor.bench.fact import Fact
 from auditor.bench.facts import FACTS, ITEM_KINDS
 from auditor.logic.kinds import NumberKind, TruthKind, WordKind
 from auditor.logic.quantity import QuantityError, parse_quantity
@@ -17,6 +18,8 @@ from auditor.rulebook.policy_file import Equipment, PolicyText
 from auditor.rulebook.rule import Remedy, Rulebook, RuleText
 
 Written = tuple[Path, RuleText]
+LOOKED_UP = ("write the line of the plan that says it, as `auditor schema --as markdown` lists it, and the name of the fact "
+             "is told here")
 
 
 def source_of(policy: PolicyText) -> Any:
@@ -30,10 +33,8 @@ def stating_rules(policy: PolicyText, rulebook: Rulebook, problems: list[Problem
         path: Path = ("every_plan_states", i)
         fact = FACTS.get(name)
         if fact is None or not fact.asks:
-            by_line = next((known for known, each in FACTS.items() if each.asks == (name,)), None)
-            can_be = tuple(known for known, each in FACTS.items() if each.asks)
-            problems.append(Problem(f"`{name}` is no fact that a plan can leave open", path, None,
-                                    by_line or nearest(name, can_be)))
+            can_be = {known: each for known, each in FACTS.items() if each.asks}
+            problems.append(Problem(f"`{name}` is no fact that a plan can leave open", path, None, _meant(name, can_be)))
             continue
         called, holds = f"state-{name.replace('.', '-').replace('_', '-')}", f"stated({name})"
         known = rulebook.by_name.get(called)
@@ -82,12 +83,22 @@ def _line(name: str) -> str:
     return FACTS[name].asks[0].removeprefix("bench.chain.") if FACTS[name].asks else name
 
 
+def _meant(name: str, facts: dict[str, Fact]) -> str:
+    """The fact that was meant: by its name, or by the line of a plan that states it, whole or its end."""
+    by_line = {part: known for known, each in reversed(facts.items()) for ask in each.asks
+               for parts in [ask.replace("[]", "").split(".")] for part in (".".join(parts[-2:]), ".".join(parts))}
+    found = by_line.get(name) or nearest(name, facts)
+    if found is None and (line := nearest(name, by_line)) is not None:
+        found = by_line[line]
+    return found or LOOKED_UP
+
+
 def _formula(name: str, value: Any, path: Path, problems: list[Problem]) -> str | None:
     """That a fact is what the policy says; None, with the problem noted, where that cannot be."""
     fact = FACTS.get(name)
     if fact is None or fact.scope != "plan":
-        known = tuple(each for each, its in FACTS.items() if its.scope == "plan")
-        problems.append(Problem(f"`{name}` is no fact of the bench that holds throughout", path, None, nearest(name, known),
+        known = {each: its for each, its in FACTS.items() if its.scope == "plan"}
+        problems.append(Problem(f"`{name}` is no fact of the bench that holds throughout", path, None, _meant(name, known),
                                 True))
         return None
     text = value.strip() if isinstance(value, str) else ""
@@ -97,6 +108,9 @@ def _formula(name: str, value: Any, path: Path, problems: list[Problem]) -> str 
                 wanted, unit = parse_quantity(text, dimension), base_unit(dimension)
             except QuantityError as error:
                 problems.append(Problem(error.message, path, None, error.suggestion))
+                return None
+            if wanted.high < 0 or -float("inf") < wanted.low < 0:
+                problems.append(Problem(f"`{text}` goes below zero, and `{name}` never does", path))
                 return None
             ends = ((">=", wanted.low), ("<=", wanted.high))
             return " and ".join(f"{name} {sign} {repr(end).removesuffix('.0')} {unit}" for sign, end in ends

@@ -112,12 +112,16 @@ class Rulebook(Struct, frozen=True, dict=True):
 
     examples: for each file the text of its second document, which no audit needs, and the line where it begins.
     policy: what a policy file says beside rules and limits; None where the rules stand as they are shipped.
+    left_out: the rules of topics that the policy leaves out; notes: what every report says of how the rules came into force,
+    beside the policy.
     """
 
     rules: tuple[Rule, ...]
     limits: dict[str, Limit]
     examples: dict[str, tuple[str, int]] = field(default_factory=dict)
     policy: Policy | None = None
+    left_out: tuple[Rule, ...] = ()
+    notes: tuple[str, ...] = ()
 
     @cached_property
     def by_name(self) -> dict[str, Rule]:

@@ -38,7 +38,7 @@ def _has(key: str) -> Schema:
 def _examples(definitions: Definitions) -> Schema:
     """For every rule the plans on which it comes to an outcome, each a change to a base plan."""
     one = {"anyOf": [{"enum": ["as it is"]}, definitions.record(Change)]}
-    several = {"anyOf": [one, {"type": "array", "items": one}]}
+    several = {"anyOf": [one, {"type": "array", "items": one, "minItems": 1}]}
     about = {outcome: {"description": f"Plans of which it is {outcome}.", **several} for outcome in OUTCOMES}
     return {"propertyNames": {"pattern": NAME}, "additionalProperties": {
         "type": "object", "properties": about, "required": ["kept", "broken"], "additionalProperties": False}}

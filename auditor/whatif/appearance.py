@@ -5,12 +5,25 @@ It is worked out once for all the ways in which the fault can be there that diff
 
 from __future__ import annotations
 
+from functools import partial
+
+from msgspec import Struct
+
+from auditor.bench.forecast import READ_AFTER
 from auditor.bench.state import State
 from auditor.plan.steps import Step
 from auditor.whatif.electrics import Electrics
-from auditor.whatif.noticing import Sign, at_the_step, on_the_meters, watched
+from auditor.whatif.noticing import Pair, Sign, at_the_step, on_the_meters, watched
 from auditor.whatif.overload import Strain, strains
 from auditor.whatif.world import World
+
+
+class Stand(Struct, frozen=True):
+    """What has surely settled: the set that is well, the set with the fault, and the set before the fault set in."""
+
+    well: bool
+    faulty: bool
+    before: bool
 
 
 def kind_of_appearance(world: World) -> tuple[object, ...]:
@@ -25,8 +38,8 @@ class Appearance:
     def __init__(self, world: World, states: tuple[State, ...], well: Electrics, electrics: Electrics) -> None:
         self._world, self._states, self._well, self._electrics = world, states, well, electrics
         self._at: dict[int, tuple[Sign, ...]] = {}
-        self._on_meters: dict[tuple[int, int], tuple[Sign, ...]] = {}
-        self._watched: dict[tuple[int, tuple[str, ...]], tuple[Sign, ...]] = {}
+        self._on_meters: dict[tuple[int, int, Stand], tuple[Sign, ...]] = {}
+        self._watched: dict[tuple[int, tuple[str, ...], Stand], tuple[Sign, ...]] = {}
         self._strains: dict[int, tuple[Strain, ...]] = {}
 
     def at(self, step: Step) -> tuple[Sign, ...]:
@@ -35,22 +48,35 @@ class Appearance:
             self._at[id(step)] = tuple(at_the_step(self._world, step))
         return self._at[id(step)]
 
-    def on_meters(self, step: Step, state: int) -> tuple[Sign, ...]:
-        """What meters and lamp show against what the step expects."""
-        if (id(step), state) not in self._on_meters:
-            well, faulty = self._well.faulty(state), self._electrics.faulty(state)
-            self._on_meters[id(step), state] = tuple(
-                on_the_meters(self._world.plan, step, self._states[state], well, faulty))
-        return self._on_meters[id(step), state]
+    def stand(self, state: int, stood: float, acted: float) -> Stand:
+        """What has settled when somebody reads the meters after the bench has surely stood so for one time, and the fault
+        has acted for another [s]."""
+        well, faulty = self._well, self._electrics
+        return Stand(well.settles(state, stood + READ_AFTER), faulty.settles(state, min(stood, acted) + READ_AFTER),
+                     well.settles(state, stood - acted))
 
-    def watched(self, step: Step, state: int) -> tuple[Sign, ...]:
-        """Which conditions for a stop are met, those of the plan and those of the step."""
-        plan = self._world.plan
-        if (state, step.stop_if) not in self._watched:
+    def on_meters(self, step: Step, state: int, stand: Stand) -> tuple[Sign, ...]:
+        """What meters and lamp show at the end of a step against what it expects."""
+        key = id(step), state, stand
+        if key not in self._on_meters:
+            self._on_meters[key] = tuple(
+                on_the_meters(self._world.plan, step, self._states[state], *self.shown(state, stand)))
+        return self._on_meters[key]
+
+    def watched(self, step: Step, state: int, stand: Stand) -> tuple[Sign, ...]:
+        """Which conditions for a stop are met by the end of a step, those of the plan and those of the step."""
+        plan, key = self._world.plan, (state, step.stop_if, stand)
+        if key not in self._watched:
             conditions = (*(plan.stop_when if plan.stop_then else ()), *step.stop_if)
-            well, faulty = self._well.faulty(state), self._electrics.faulty(state)
-            self._watched[state, step.stop_if] = tuple(watched(self._world, conditions, self._states[state], well, faulty))
-        return self._watched[state, step.stop_if]
+            self._watched[key] = tuple(watched(
+                self._world, conditions, self._states[state], *self.shown(state, stand),
+                partial(self.shown, state, Stand(stand.before, False, stand.before)) if stand.faulty else None))
+        return self._watched[key]
+
+    def shown(self, state: int, stand: Stand) -> Pair:
+        """The readings of a healthy set and of one with the fault, each settled or on its way."""
+        return (self._well.faulty(state) if stand.well else self._well.on_the_way(state, warm=False),
+                self._electrics.faulty(state) if stand.faulty else self._electrics.on_the_way(state, warm=stand.before))
 
     def strains(self, state: int) -> tuple[Strain, ...]:
         """What is overloaded."""

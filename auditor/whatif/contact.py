@@ -12,6 +12,7 @@ from auditor.bench.electrical.protective import residual_device_opens
 from auditor.bench.state import State
 from auditor.bench.touch import BENCH, INSIDE, LAMP, NOTHING, PLUG
 from auditor.logic.truth import Truth
+from auditor.plan.equipment import LineCapacitor
 from auditor.plan.plan import Plan
 from auditor.whatif.world import RESIDUAL, World, bonded, isolates, seen
 
@@ -21,17 +22,20 @@ HIGHEST_WALL = 253.0
 """Volts where the plan states no mains: 230 V and its tolerance (IEC 60038)."""
 NO_TIME_LIMIT = 5.0
 """Nothing opens the circuit: as long as the law of fibrillation reaches [s] (Dalziel and Lee 1968)."""
+UNKNOWN_CAPACITANCE = 0.1e-6
+"""Taken for a capacitor from the line to the chassis that states no farads [F]: the largest usual one (from memory)."""
 FREQUENCY = 60.0
 """Hertz where the mains do not state it: the higher of the usual two passes more through a capacitor."""
 
 
 class Contact(Struct, frozen=True):
     """A hand on a place. voltage: to earth or to the other hand [V]; resistance: in the way, beside the body [ohm];
-    time: until something opens the circuit [s]."""
+    time: until something opens the circuit [s]; assumed: what was taken for granted of it, in words, or nothing."""
 
     voltage: float
     resistance: float = 0.0
     time: float = NO_TIME_LIMIT
+    assumed: str = ""
 
     @property
     def current(self) -> float:
@@ -62,7 +66,7 @@ def on_the_cabinet(world: World, state: State) -> Contact:
     reach = _of_a_hot_chassis(world, here, volts) if plan.set.chassis != "isolated" else NO_CONTACT
     leak = _through_leaks(world, volts)
     worst = max(reach, leak, key=lambda contact: contact.current)
-    return Contact(worst.voltage, worst.resistance, _opens(world, worst.current))
+    return Contact(worst.voltage, worst.resistance, _opens(world, worst.current), worst.assumed)
 
 
 def in_use(world: World) -> Contact:
@@ -111,14 +115,26 @@ def _through_the_set(plan: Plan) -> float:
 
 
 def _through_leaks(world: World, volts: float) -> Contact:
-    """From the line to a chassis that a transformer keeps apart: capacitors, or a fault of the insulation."""
-    resistances = [inf]
+    """From the line to a chassis that a transformer keeps apart: capacitors, or a fault of the insulation. A capacitor
+    that does not state what it is between may be one of them."""
+    leaks = [(inf, "")]
     if world.effect.leaks is not None:
-        resistances.append(world.effect.leaks.low)
+        leaks.append((world.effect.leaks.low, ""))
     for capacitor in world.plan.set.line_capacitors or ():
-        if capacitor.between == "line and chassis" and capacitor.capacitance is not None:
-            resistances.append(_as_resistance(1 / (2 * pi * _frequency(world.plan) * capacitor.capacitance.high)))
-    return Contact(volts, min(resistances))
+        if capacitor.between in ("line and chassis", None):
+            farads = UNKNOWN_CAPACITANCE if capacitor.capacitance is None else capacitor.capacitance.high
+            leaks.append((_as_resistance(1 / (2 * pi * _frequency(world.plan) * farads)), _assumed(capacitor)))
+    resistance, assumed = min(leaks)
+    return Contact(volts, resistance, assumed=assumed)
+
+
+def _assumed(capacitor: LineCapacitor) -> str:
+    """What was taken for granted of a capacitor from the line to the chassis; nothing where the plan says all of it."""
+    if capacitor.between is not None and capacitor.capacitance is not None:
+        return ""
+    farads = f"{1e6 * UNKNOWN_CAPACITANCE:g} uF " if capacitor.capacitance is None else ""
+    name = capacitor.name or "a line capacitor"
+    return f"should {name} be {farads}from the line to the chassis, for the plan does not say"
 
 
 def _as_resistance(reactance: float) -> float:

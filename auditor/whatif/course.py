@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf
+from math import exp, inf
 
 from msgspec import Struct, field
 
+from auditor.bench.state import NO_TIME as NOT_HELD
 from auditor.bench.trace import DOING, Sample
 from auditor.plan.steps import Step
 from auditor.whatif import charge, contact
-from auditor.whatif.appearance import Appearance, kind_of_appearance
+from auditor.whatif.appearance import Appearance, Stand, kind_of_appearance
 from auditor.whatif.charge import Charges
 from auditor.whatif.electrics import Model
 from auditor.whatif.hands import IN_USE, Met, met
 from auditor.whatif.harm import Harm
 from auditor.whatif.moments import Moment, Moments, Way
 from auditor.whatif.noticing import REACTION, Sign
-from auditor.whatif.overload import Strain, reforming
+from auditor.whatif.overload import Strain, cooling_time, reforming
 from auditor.whatif.world import CHECKS, World, attended
 
 SAYS_WHAT_FAILS = frozenset({"prove_dead", "reform"})
@@ -40,11 +41,11 @@ class Notice(Struct, frozen=True):
 
 class Course(Struct):
     """What happens in one world: every harm; and on the plan as written, up to the step at which the operator stops, every
-    sign that surely shows, and the moments at which the fault acts."""
+    sign that surely shows, and the moments at which the fault acts, each with what has settled by its end."""
 
     harms: list[Harm] = field(default_factory=list)
     shown: list[Notice] = field(default_factory=list)
-    acted: set[int] = field(default_factory=set)
+    acted: dict[int, Stand] = field(default_factory=dict)
 
     @property
     def notice(self) -> Notice | None:
@@ -58,10 +59,14 @@ class Course(Struct):
 
 
 class Walk(Struct):
-    """Where a path stands: what share of what it stands each part has used, and how long power has been on [s]."""
+    """Where a path stands: what share of what it stands each part has used, how long power has been on [s], whether the
+    fault acted in the step before, and for how long the bench has surely stood in which state [s]."""
 
     used: dict[str, float] = field(default_factory=dict)
     powered: float = 0.0
+    acted: bool = False
+    state: int | None = None
+    stood: float = 0.0
 
 
 class Rehearsal:
@@ -121,7 +126,7 @@ class _Play:
 
     def _branch(self, index: int, way: Way, walk: Walk) -> None:
         # A step cut short does at most what it does on the plan as written, and the branch goes on from there.
-        there = Walk(dict(walk.used), walk.powered)
+        there = Walk(dict(walk.used), walk.powered, walk.acted)
         any(self._ends_here(moment, index, way.why, there) for moment in way.moments if not moment.sample.failed)
 
     def _is_reached(self, one: Met, stopped: int | None) -> bool:
@@ -146,11 +151,16 @@ class _Play:
         walk.powered = walk.powered + elapsed if live else NO_TIME
         after = walk.powered - world.starts
         acting = live and after >= 0.0 and self.electrics.acts(moment.state, eager=world.eager)
-        signs = sorted(self._signs(moment, acting, before, after, walk), key=_soonest) if self.looks else []
+        if walk.state != moment.state:  # and of the step that changes it only the hold is sure to come after the change
+            walk.state, stood, walk.stood = moment.state, NO_TIME, (sample.step.hold or NOT_HELD).low
+        else:
+            stood, walk.stood = walk.stood, walk.stood + sample.elapsed.low
+        stand = self.looks_like.stand(moment.state, walk.stood, after) if acting else None
+        signs = sorted(self._signs(moment, stand, before, after, stood, walk), key=_soonest) if self.looks else []
         if why is None:
             self.course.shown += [Notice(sign.words, sample.step, index, told) for sign, told, _ in signs]
-            if acting:
-                self.course.acted.add(index)
+            if stand is not None:
+                self.course.acted[index] = stand
                 self.begun = True
         if sample.step.verb == "reform":
             self._strained(reforming(self.plan, sample.step), sample.step, index, why, walk, NO_TIME)
@@ -160,8 +170,14 @@ class _Play:
             self._strained(self.looks_like.strains(moment.state), sample.step, index, why, walk,
                            min(time, self._reacted(sample, elapsed)))
         else:
-            walk.used = {}
+            self._cools(walk, (sample.step.hold or NOT_HELD).low if walk.acted else sample.elapsed.low)
+        walk.acted = acting
         return stops_after is not None
+
+    def _cools(self, walk: Walk, time: float) -> None:
+        """Let parts lose heat for so long [s]: the least that they are sure to take up none. What is gone stays gone."""
+        walk.used = {part: share if share > ALIVE else share * exp(-time / cooling_time(self.world, part))
+                     for part, share in walk.used.items()}
 
     def _reacted(self, sample: Sample, elapsed: float) -> float:
         """The longest that the first action of a stop leaves power on [s]: whoever stops is quick, but a hold is a hold, and
@@ -170,21 +186,23 @@ class _Play:
             return inf
         return elapsed - (DOING.high if self.world.slow else DOING.low) + REACTION
 
-    def _signs(self, moment: Moment, acting: bool, before: float, after: float,
+    def _signs(self, moment: Moment, stand: Stand | None, before: float, after: float, stood: float,
                walk: Walk) -> Iterator[tuple[Sign, bool, float]]:
         """Every sign that surely shows in a step, whether the plan says to stop at it, and for how long the fault has then
-        acted in this step [s]. before, after: how long it has acted at the beginning and at the end of the step."""
+        acted in this step [s]. stand: what has settled by its end, None where the fault does not act; before, after: how
+        long it has acted at the beginning and at the end; stood: how long the bench has stood so at the beginning."""
         step, state = moment.sample.step, moment.state
         for sign in self.looks_like.at(step):
             if self.begun or not sign.begun:
                 yield sign, _tells(step), inf
-        if not acting:
+        if stand is None:
             return
-        for sign in self.looks_like.on_meters(step, state):
+        for sign in self.looks_like.on_meters(step, state, stand):
             yield sign, _tells(step), inf
         if attended(self.world, step):
-            for sign in self.looks_like.watched(step, state):
-                within = max(0.0, min(sign.after - before, self._heated(sign.used, moment, walk)))
+            for sign in self.looks_like.watched(step, state, stand):
+                within = max(NO_TIME, sign.settles - min(stood, before),
+                             min(sign.after - before, self._heated(sign.used, moment, walk)))
                 if within <= after - before:
                     yield sign, True, within + REACTION
 
@@ -197,13 +215,11 @@ class _Play:
 
     def _strained(self, found: Iterator[Strain] | tuple[Strain, ...], step: Step, index: int, why: str | None, walk: Walk,
                   time: float) -> None:
-        used = {}
         for strain in found:
             before = walk.used.get(strain.part, 0.0)
-            used[strain.part] = before + strain.share(time)
-            if before <= ALIVE < used[strain.part]:
+            walk.used[strain.part] = before + strain.share(time)
+            if before <= ALIVE < walk.used[strain.part]:
                 self.course.harms.append(Harm(strain.hazard, strain.part, strain.says, step, index, why))
-        walk.used = used
 
 
 def _tells(step: Step) -> bool:

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from auditor.bench import circuit, described, usual_loads
 from auditor.bench.electrical.load import SetLoad
-from auditor.bench.prediction import Readings, settled, standing, with_loads
+from auditor.bench.prediction import Readings, settled, standing, unsettled, with_loads
 from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
@@ -36,6 +36,29 @@ def faulty(world: World, state: State) -> Readings:
     loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
     found = with_loads(plan, here, loads) if loads else settled(plan, here)
     return _with_peak(plan, here, found) if effect.b_plus else found
+
+
+def on_the_way(world: World, state: State, *, warm: bool) -> Readings:
+    """The readings with the fault while heaters are on their way to what `faulty` gives: anything from cold to settled, as
+    `prediction.unsettled` has it of a healthy set.
+
+    warm: whether all had settled when the fault set in. Fed directly, a warm set then keeps its volts, and its heaters do
+    not change. A short behind a rectifier that is cold yet is not felt, and heats nothing either: it is taken to be felt.
+    Of a motor that stands nothing is said but that the set gets no more than the dial gives.
+    """
+    plan, effect, here = world.plan, world.effect, seen(world, state)
+    of_a_healthy_set = settled if warm and circuit.limiter_in(plan, here) is Truth.FALSE else unsettled
+    if not effect.changes_the_load:
+        found = of_a_healthy_set(plan, here)
+        return _with_peak(plan, here, found) if effect.b_plus else found
+    if effect.at == "the motor" and effect.draws is not None:
+        source = settled(plan, here).source_voltage
+        return Readings(Interval(0.0, inf if source is None else source.high))
+    if effect.at == "the cord":
+        here = replace(here, on=here.on | {"set"})
+    healthy = (described.set_loads if of_a_healthy_set is settled else described.unsettled_loads)(plan, here)
+    loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
+    return _with_peak(plan, here, with_loads(plan, here, loads) if loads else of_a_healthy_set(plan, here))
 
 
 def acts(world: World, state: State) -> Truth:
@@ -119,6 +142,7 @@ class Electrics:
         self._live: dict[int, bool] = {}
         self._stays: dict[Way, bool] = {}
         self._faulty: dict[int, Readings] = {}
+        self._on_the_way: dict[tuple[int, bool], Readings] = {}
 
     def live(self, state: int) -> bool:
         """Whether volts may reach the cord of the set."""
@@ -147,6 +171,17 @@ class Electrics:
         if state not in self._faulty:
             self._faulty[state] = faulty(self.world, self.states[state])
         return self._faulty[state]
+
+    def on_the_way(self, state: int, *, warm: bool) -> Readings:
+        """The readings with the fault, where it acts, before all has settled. warm: whether all had when it set in."""
+        if (state, warm) not in self._on_the_way:
+            self._on_the_way[state, warm] = on_the_way(self.world, self.states[state], warm=warm)
+        return self._on_the_way[state, warm]
+
+    def settles(self, state: int, stood: float) -> bool:
+        """Whether all has surely settled after the bench has stood so for this time [s]."""
+        time = self.faulty(state).settling_time
+        return time is None or stood >= time.high
 
 
 class Model:

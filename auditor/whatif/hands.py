@@ -10,6 +10,7 @@ from auditor.bench.electrical.body import Shock
 from auditor.bench.state import State
 from auditor.bench.stored_charge import Held
 from auditor.bench.touch import INSIDE, NOTHING
+from auditor.plan.steps import Step
 from auditor.whatif import contact
 from auditor.whatif.charge import Charges, shocks
 from auditor.whatif.harm import SHOCK, Harm
@@ -24,6 +25,7 @@ LEAVES_THE_BENCH = frozenset({"after repair", "demonstration", "return to servic
 
 IN_USE = "the set in use"
 """The part that whoever uses the set afterwards meets: a fault reaches that far only if it sets in before."""
+BATTERIES = "batteries"
 OPEN = frozenset({"back", "chassis"})
 """What leaves a set open while it is out."""
 
@@ -80,7 +82,7 @@ class _Places:
     def at(self, moment: Moment, held: Held) -> Iterator[Meeting]:
         """At the place that the step touches, and on the cabinet."""
         yield from self._of(moment.state, moment.place)
-        if moment.place == INSIDE and moment.sample.step.verb not in WITH_A_TOOL:
+        if moment.place == INSIDE and not _keeps_off_a_charge(moment.sample.step):
             for name, volts, shock in shocks(self.world.plan, held):
                 yield name, f"{name} still holds up to {volts:.0f} V", shock, False
 
@@ -96,11 +98,17 @@ class _Places:
         return self._known[state, place]
 
 
+def _keeps_off_a_charge(step: Step) -> bool:
+    """Whether the step meets a charge with a tool made for it, or only opens the set or takes its batteries out: the one
+    way there is to its capacitors."""
+    return step.verb in WITH_A_TOOL or (step.verb == "take_out" and step.what in OPEN | {BATTERIES})
+
+
 def _meetings(world: World, state: State, place: str) -> Iterator[Meeting]:
     cabinet = contact.on_the_cabinet(world, state)
     if (shock := cabinet.shock) > Shock.NOTHING:
         says = (f"the chassis and all metal joined to it stand at up to {cabinet.voltage:.0f} V to earth: "
-                f"{_amps(cabinet.current)} through a hand{_until(cabinet.time)}")
+                f"{_amps(cabinet.current)} through a hand{_until(cabinet.time)}{_taking(cabinet)}")
         yield "the cabinet", says, shock, shock is Shock.STARTLES
     if place != NOTHING:
         here = contact.at_the_touch(world, state, place)
@@ -118,13 +126,18 @@ def _handed_on(world: World, state: State, held: Held) -> Iterator[Meeting]:
         return
     if state.out & OPEN:
         yield "the open set", "the set leaves the bench open, and is live inside when it is used", Shock.KILLS, False
-    in_use = contact.in_use(world).shock
-    if in_use > Shock.NOTHING:
-        yield IN_USE, "metal of the set stands at mains voltage when it is used again", in_use, in_use is Shock.STARTLES
+    used = contact.in_use(world)
+    if (shock := used.shock) > Shock.NOTHING:
+        says = f"metal of the set stands at mains voltage when it is used again{_taking(used)}"
+        yield IN_USE, says, shock, shock is Shock.STARTLES
 
 
 def _until(time: float) -> str:
     return f", until the residual current device opens within {time:.2g} s" if time < contact.NO_TIME_LIMIT else ""
+
+
+def _taking(here: contact.Contact) -> str:
+    return f", {here.assumed}" if here.assumed else ""
 
 
 def _amps(amperes: float) -> str:

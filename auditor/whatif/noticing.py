@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import inf
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from auditor.bench.circuit import dial_output
 from auditor.bench.metered import metered
@@ -30,12 +31,17 @@ UNITS = {"current": "A", "power": "W"}
 class Sign(Struct, frozen=True):
     """What surely shows. words: for a person; after: how long the fault must have acted for it to show [s]; used: the share
     of what the heated part stands after which it shows however soon that is; begun: it shows only once the fault has set
-    in, with power or without."""
+    in, with power or without; settles: how long the bench must have stood so, for it shows only once all has settled [s]."""
 
     words: str
     after: float = 0.0
     used: float = inf
     begun: bool = False
+    settles: float = 0.0
+
+
+Pair = tuple[Readings, Readings]
+"""The readings of a healthy set and those with the fault."""
 
 
 def at_the_step(world: World, step: Step) -> Iterator[Sign]:
@@ -113,8 +119,12 @@ def _fits(expected: tuple[str, ...] | str, glow_words: tuple[str, ...]) -> bool:
     return expected not in BRIGHT_WORDS or bool(BRIGHT & set(glow_words))
 
 
-def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Readings, faulty: Readings) -> Iterator[Sign]:
-    """Which of the conditions for a stop are surely met while somebody watches, and would not be by a healthy set."""
+def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Readings, faulty: Readings,
+            on_the_way: Callable[[], Pair] | None = None) -> Iterator[Sign]:
+    """Which of the conditions for a stop are surely met while somebody watches, and would not be by a healthy set.
+
+    on_the_way: the readings from the first moment until those given have settled; None where they show at once.
+    """
     if world.fault is None:
         return
     signs = world.fault.signs
@@ -123,8 +133,16 @@ def watched(world: World, conditions: tuple[str, ...], state: State, healthy: Re
     used = after / heats.before.low if heats is not None and heats.before.low > 0.0 else inf
     for condition in conditions:
         yield from (Sign(word, after, used) for word in signs.sensed if names(condition, word))
-        if not any(_limited(world.plan, condition, state, healthy)):
-            yield from _limited(world.plan, condition, state, faulty)
+        for sign in _beyond(world.plan, condition, state, (healthy, faulty)):
+            at_once = on_the_way is None or any(_beyond(world.plan, condition, state, on_the_way()))
+            yield sign if at_once or faulty.settling_time is None else replace(sign, settles=faulty.settling_time.high)
+
+
+def _beyond(plan: Plan, condition: str, state: State, shown: Pair) -> Iterator[Sign]:
+    """How a set with the fault is sure to meet a condition that gives a reading, which a healthy one is not."""
+    healthy, faulty = shown
+    if not any(_limited(plan, condition, state, healthy)):
+        yield from _limited(plan, condition, state, faulty)
 
 
 def _limited(plan: Plan, condition: str, state: State, readings: Readings) -> Iterator[Sign]:

@@ -9,10 +9,11 @@ from typing import Any
 from msgspec import Struct
 
 from auditor.bench.circuit import wall
-from auditor.bench.described import motor_power, rated_voltage
+from auditor.bench.described import SMALLEST_TRANSFORMER, motor_power, rated_voltage, set_loads
 from auditor.bench.electrical.motor import standing
 from auditor.bench.electrical.protective import CORD_AMPACITY, fuse_opens_within, stands
 from auditor.bench.prediction import Readings
+from auditor.bench.state import State
 from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
 from auditor.plan.steps import Step
@@ -28,6 +29,11 @@ larger of the usual 15 and 20 A (from memory; 13 or 16 A elsewhere)."""
 LARGEST_FUSE = 3.0
 """A set as a whole stands what the largest fuse of practice lets pass: two to three times its running current where
 heaters in series are cold at first (common practice). Its parts may stand much less, which is for each fault to say."""
+SMALLEST_DIAL = {"autotransformer": 1.0, "direct_current_supply": 0.5}
+"""Rated current of an element with a dial that states none [A]: the smallest usual one (from memory)."""
+COOLS = 3600.0
+"""Time constant with which a part that is judged by its rating loses its heat [s]. A choice: as long as it is taken to stand
+just more than its rating (`protective.stands`)."""
 SURGE = 1.15
 """Volts that an electrolytic capacitor stands for a short time over its working voltage (IEC 60384-4, for ratings up to
 315 V; 1.10 above that is from memory, and is not used)."""
@@ -38,6 +44,7 @@ FUSE_IS_TRUSTED = 0.3
 burns. A choice: it is what a fuse is relied on for."""
 CARRIES = {"autotransformer": "the brush of the autotransformer", "direct_current_supply": "the direct current supply"}
 """For each element with a dial, the part of it that a current may overload."""
+STATED = "its rating"
 MOST = 1e6
 """Stands for a current or a power that nothing limits."""
 
@@ -67,9 +74,9 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
         return
     current, watts = readings.current.high, readings.set_power.high
     ended = _fuses(world, readings, current)
-    for part, ratio in _loads(world, readings, current, watts):
+    for part, ratio, of in _loads(world, readings, current, watts):
         if stands(ratio) < inf:
-            yield Strain(part, FIRE, f"{part} carries {_times(ratio)} its rating", stands(ratio), ended)
+            yield Strain(part, FIRE, f"{part} carries {_times(ratio)} {of}", stands(ratio), ended)
     heats = world.heats
     if heats is not None:
         extra = _of_the_fault(world, readings, watts)
@@ -77,6 +84,15 @@ def strains(world: World, readings: Readings) -> Iterator[Strain]:
         if extra > for_good:
             yield Strain(heats.part, heats.ends_in, f"{heats.part} takes {min(extra, MOST):.0f} W",
                          max(FUSE_IS_TRUSTED, heats.before.low * for_good / extra), ended)
+
+
+def cooling_time(world: World, part: str) -> float:
+    """The time constant with which a part loses the heat that it has taken up [s].
+
+    What stands P watts for ever, and just more for a time t, has taken up P t by then; at the heat at which it is gone it
+    loses P as well. The one over the other is its time constant: t.
+    """
+    return world.heats.before.low if world.heats is not None and world.heats.part == part else COOLS
 
 
 def _for_good(heats: HeatedPart, plan: Plan) -> float:
@@ -125,17 +141,46 @@ def _of_the_fault(world: World, readings: Readings, watts: float) -> float:
     return watts if draws is None else watts * max(0.0, 1.0 - 1.0 / draws.high)
 
 
-def _loads(world: World, readings: Readings, current: float, watts: float) -> Iterator[tuple[str, float]]:
-    """Each part with what it carries over its rating, where the plan states one."""
-    plan = world.plan
-    yield "the cord of the set", current / CORD
-    if world.effect.at != "the cord" and plan.set.rated_power is not None:
-        yield "the set", _over(watts, LARGEST_FUSE * plan.set.rated_power.high)
-    dial, transformer = _dial(plan), plan.record("isolating_transformer")
-    if dial is not None and dial.rated_current is not None:
-        yield CARRIES[str(plan.dial)], _over(current, dial.rated_current.low)
-    if transformer is not None and transformer.rated_power is not None and readings.source_voltage is not None:
-        yield "the isolating transformer", _over(current * readings.source_voltage.high, transformer.rated_power.low)
+def _loads(world: World, readings: Readings, current: float, watts: float) -> Iterator[tuple[str, float, str]]:
+    """Each part with what it carries over its rating, and which rating that is, in words: the stated one, else that of the
+    smallest usual part of its kind."""
+    plan, source = world.plan, readings.source_voltage
+    yield "the cord of the set", current / CORD, STATED
+    if world.effect.at != "the cord":
+        if plan.set.rated_power is not None:
+            yield "the set", _over(watts, LARGEST_FUSE * plan.set.rated_power.high), STATED
+        else:
+            yield from _of_a_small_set(world, readings, watts)
+    if plan.dial is not None:
+        rating, of = _rating(plan.record(plan.dial).rated_current, SMALLEST_DIAL[plan.dial], "A")
+        yield CARRIES[plan.dial], _over(current, rating), of
+    transformer = plan.record("isolating_transformer")
+    if transformer is not None and source is not None:
+        rating, of = _rating(transformer.rated_power, SMALLEST_TRANSFORMER, "VA")
+        yield "the isolating transformer", _over(current * source.high, rating), of
+
+
+def _rating(stated: Interval | None, smallest: float, unit: str) -> tuple[float, str]:
+    """What a part is rated for at the least, and which rating that is, in words."""
+    return (stated.low, STATED) if stated is not None else (
+        smallest, f"the {smallest:g} {unit} of the smallest usual one, for the plan states none")
+
+
+def _of_a_small_set(world: World, readings: Readings, watts: float) -> Iterator[tuple[str, float, str]]:
+    """A set that states no watts, taken for the smallest usual one of its kind, with what it carries should it have the
+    fault. One that is well is not overloaded by itself, and of its motor the fault says how long that stands."""
+    plan, effect = world.plan, world.effect
+    rated = rated_voltage(plan)
+    smallest = min((load.power.low for load in set_loads(plan, State()) if load.power.low > 0.0), default=None)
+    if rated is None or smallest is None or not effect.changes_the_load or effect.at == "the motor":
+        return
+    well = smallest * readings.set_voltage.high / rated.low  # at fewer volts it draws less than that
+    if effect.short is not None:
+        watts = min(well + readings.set_voltage.high ** 2 / effect.short.low, watts)
+    elif effect.draws is not None:
+        watts = min(well * effect.draws.high, watts)
+    stood = LARGEST_FUSE * smallest
+    yield "the set", watts / stood, f"the {stood:g} W that the smallest usual one stands, for the plan states no watts"
 
 
 def _dial(plan: Plan) -> Any:

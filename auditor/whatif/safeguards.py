@@ -138,7 +138,7 @@ def _of_the_steps(plan: Plan) -> Iterator[Safeguard]:
 
 
 def _without_element(plan: Plan, kind: str) -> Plan:
-    """The plan with nothing of this kind in its chain, and without the steps that only it makes possible."""
+    """The plan with nothing of this kind in its chain. Its steps stay: one that only it made possible changes nothing."""
     return replace(plan, chain=tuple(element for element in plan.chain if element.kind != kind))
 
 

@@ -56,17 +56,16 @@ def _story(trial: Trial, outcome: Outcome) -> Story:
 
 def _beats(trial: Trial, outcome: Outcome) -> Iterator[Beat]:
     world = outcome.world or World(trial.plan, outcome.fault)
-    course, model = trial.course(world), trial.rehearsal.model
+    course, looks_like = trial.course(world), trial.rehearsal.appearance(world)
     harms = trial.caused(world, course)
     exits = (k for k, moment in enumerate(trial.moments.main) if moment.sample.exit)
     for place, index in enumerate(exits):
         moment = trial.moments.main[index]
         signs = tuple((shown.words, shown.told) for shown in course.shown if shown.index == index)
         done = tuple(harm for harm in harms if harm.index in (index - 1, index))
-        acts = index in course.acted
-        if signs or done or acts:
-            well = model.healthy.faulty(moment.state) if acts else None
-            faulty = model.of(world).faulty(moment.state) if acts else None
-            yield Beat(moment.sample.step, place, moment.sample.state.dial, well, faulty, acts, signs, done)
+        stand = course.acted.get(index)
+        if signs or done or stand is not None:
+            well, faulty = (None, None) if stand is None else looks_like.shown(moment.state, stand)
+            yield Beat(moment.sample.step, place, moment.sample.state.dial, well, faulty, stand is not None, signs, done)
         if course.notice is not None and course.notice.index == index:
             return

@@ -8,6 +8,7 @@ which it could be, and what comes out the same every time is known. Three-valued
 from __future__ import annotations
 
 from itertools import product
+from math import inf
 from typing import Any
 
 from auditor.plan.plan import Plan
@@ -71,13 +72,13 @@ def _stops(world: list[list[Row]]) -> set[int]:
 
 
 def _joined(rows: list[Row]) -> Row:
-    """What is the same in every world; None for a truth that is not, and for numbers the range of them all."""
+    """What is the same in every world; None for a truth that is not, and for volts and times the range of them all."""
     joined: Row = {}
     for key in rows[0]:
         values = [row[key] for row in rows]
         if key == "charged":
             joined[key] = {name: _same([value[name] for value in values]) for name in values[0]}
-        elif key == "set_voltage":
+        elif key in ("set_voltage", "stood"):
             joined[key] = (min(v[0] for v in values), max(v[1] for v in values))
         else:
             joined[key] = _same(values)
@@ -266,7 +267,12 @@ def _cannot(plan: Plan, bench: Row, step: Step) -> bool:
         return True
     if verb in ("switch_on", "switch_off") and step.what == "limiter" and limiter is None:
         return True
-    if verb == "measure" and step.fed_from == "wall" and "set" in bench["plugged"]:
+    if verb == "measure" and step.fed_from is not None:
+        if step.measures != "leakage" or step.across != "exposed metal to earth":
+            return True
+        if ("set" in bench["plugged"]) != (step.fed_from == "bench"):
+            return True
+    if verb == "put_in" and step.what == "batteries" and "batteries" not in (plan.set.special_parts or ()):
         return True
     if verb == "discharge_picture_tube" and "picture tube" not in (plan.set.special_parts or ()):
         return True
@@ -279,14 +285,17 @@ def _do(plan: Plan, bench: Row, step: Step) -> None:
     """Change the bench as the step does."""
     if _cannot(plan, bench, step):
         return
-    through_the_lamp = _electrics(plan, bench)["through the lamp"]
+    was = _electrics(plan, bench)
     _change(plan, bench, step)
     # With a lamp in series the volts follow what the set draws, so what its meter was brought to is gone.
-    if step.verb in MOVES_THE_METER and (through_the_lamp or _electrics(plan, bench)["through the lamp"]):
+    if step.verb in MOVES_THE_METER and (was["through the lamp"] or _electrics(plan, bench)["through the lamp"]):
         bench["reading"] = None
-    if step.hold is not None:
+    is_on = _electrics(plan, bench)["set"]
+    if not is_on or not was["set"]:
+        bench["stood"] = (0.0, 0.0)
+    if is_on and step.hold is not None:
         bench["stood"] = (bench["stood"][0] + step.hold.low, bench["stood"][1] + step.hold.high)
-    if _electrics(plan, bench)["set"]:
+    if is_on:
         for name in bench["charged"]:
             bench["charged"][name] = True
 
@@ -308,7 +317,7 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
         assert step.to is not None
         top = _dial(plan).output
         bench["reading"], bench["stood"] = (step.to.low, step.to.high), (0.0, 0.0)
-        bench["dial"] = (step.to.low, max(step.to.high, top.high if top is not None else step.to.high))
+        bench["dial"] = (step.to.low, max(step.to.high, top.high) if top is not None else inf)
     elif verb == "set_bypass":
         bench["bypass"] = step.state == "closed"
     elif verb in ("fit_lamp", "change_lamp"):
@@ -355,6 +364,9 @@ def _change(plan: Plan, bench: Row, step: Step) -> None:
 
 def _touch(before: Row, step: Step) -> str:
     """Where a hand or a tool goes."""
+    at_the_outlet = "bench wiring" if "outlet" in before["on"] else "plug pins"
+    if step.verb == "clip" and step.across in ("set outlet", "set outlet to earth"):
+        return at_the_outlet
     for place, verbs in TOUCHED_BY_VERB.items():
         if step.verb in verbs:
             return place
@@ -380,10 +392,12 @@ def _touch(before: Row, step: Step) -> str:
                        "set outlet", "set outlet to earth")
         return "plug pins" if step.across in at_the_plug else "set inside"
     if step.verb in ("connect", "disconnect"):
-        if step.at == "set outlet" or step.what == "second device":
+        if step.what == "second device":
             return "nothing"
-        outside = ("aerial", "earth lead", "speaker", "dummy load")
-        return "set outside" if step.what in outside else "set inside"
+        if step.what in ("aerial", "earth lead", "speaker", "dummy load"):
+            return "set outside"
+        of_the_set = ("motor", "interlock bypass", "degaussing coil")
+        return at_the_outlet if step.at == "set outlet" and step.what not in of_the_set else "set inside"
     if step.verb == "work":
         places = {"inside": "set inside", "outside": "set outside", "bench": "bench wiring", "limiter": "bench wiring"}
         return places[step.where or "inside"]

@@ -38,12 +38,13 @@ def test_the_volts_of_a_meter_are_written_with_its_category(category: str, volts
 
 
 @pytest.mark.parametrize(("where", "volts"), [
-    ("C1", 100.0), ("C2", 178.0), ("B+ to common", 178.0), ("heaters", 178.0), ("plug", 120.0),
+    ("C1", 100.0), ("C2", 1.05 * 178.0), ("B+ to common", 1.05 * 178.0), ("heaters", 1.05 * 178.0), ("plug", 120.0),
 ])
 def test_a_meter_meets_the_highest_voltage_of_the_place_where_it_is(where: str, volts: float) -> None:
+    # B+ is stated at the nominal voltage of the wall, which may have 5 % more; categories are for the nominal one
     found = plan_with(state={"set.filter_capacitors.C1.peak_voltage": "100 V"},
                       write={"clip": {"clip": "M2", "across": where}})
-    assert set(read(found, "instrument.meets", "M2")) == {exactly(0.0), exactly(volts)}
+    assert {round(met.high, 3) for met in read(found, "instrument.meets", "M2")} == {0.0, round(volts, 3)}
 
 
 def test_a_meter_in_the_hand_meets_what_it_proves_dead() -> None:

@@ -421,7 +421,7 @@ def test_a_dead_set_stays_dead_at_first() -> None:
 # What is taken for granted is said
 
 def test_a_full_plan_takes_only_the_spread_of_lamps_and_the_health_of_the_set_for_granted() -> None:
-    healthy, lamps = taken_for_granted(plan())
+    healthy, lamps = taken_for_granted(plan(FIVE_TUBES + "  motor: no\n"))
     assert "healthy" in healthy
     assert "lamp" in lamps
 

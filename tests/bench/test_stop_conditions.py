@@ -46,7 +46,7 @@ def test_a_current_that_counts_late_or_waits_for_more_is_none(condition: str) ->
     "the voltage at the set stays below 35 % of what the dial shows after 30 s", "set voltage below 5 % of the dial",
     "Set voltage below 100 % of the dial", "set voltage under 50 V at full dial", "set voltage below 6 V",
     "set voltage below 117 V after 5 min", "B+ below 100 V with the set at 105 V", "B+ stays below 50 V", "HT below 50 V",
-    "the B+ above 140 V", "B+ over 178 V", "B+ above 90 V", "B+ below 5 V"])
+    "the B+ above 140 V", "B+ over 178 V", "B+ above 90 V", "B+ below 7 V"])
 def test_a_voltage_that_a_fault_comes_to_is_a_limit(condition: str) -> None:
     assert fact("voltage_limit", "smoke", condition, of=SET) is Truth.TRUE
 
@@ -59,6 +59,12 @@ def test_a_voltage_that_a_fault_comes_to_is_a_limit(condition: str) -> None:
     "set voltage below 40 % of the dial unless cold", "no set voltage below 40 % of the dial", "set voltage below normal"])
 def test_a_voltage_that_no_fault_comes_to_or_that_counts_late_is_none(condition: str) -> None:
     assert fact("voltage_limit", "smoke", condition, of=SET) is Truth.FALSE
+
+
+@pytest.mark.parametrize("condition", ["B+ above 165 V", "B+ below 5 V", "set voltage below 5.4 V"])
+def test_a_voltage_that_a_fault_comes_to_only_in_part_of_the_range_stays_open(condition: str) -> None:
+    set_in_ranges = "{rated_voltage: 105..117 V, B+: 90..130 V, B+_peak: 160..178 V}"
+    assert fact("voltage_limit", condition, of=set_in_ranges) is Truth.UNKNOWN
 
 
 @pytest.mark.parametrize("condition", ["B+ above 140 V", "B+ below 50 V", "set voltage below 50 V"])

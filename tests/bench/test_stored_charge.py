@@ -13,6 +13,7 @@ from tests.bench.test_forecast import DOWN, FIVE_TUBES, UP, rows
 
 ZERO = Interval.exactly(0.0)
 ON = (*UP, "{set_dial: 117 V, hold: 5 min}")
+EMPTIED = "{discharge: {each: all, through: 10 kohm 10 W, for: 1 s}}"
 
 
 def highest(row: Row) -> float:
@@ -61,7 +62,7 @@ def test_a_lowered_dial_does_not_take_the_charge_away() -> None:
 
 
 def test_a_discharge_through_a_stated_resistor_leaves_what_its_time_constant_leaves() -> None:
-    *_, before, after = rows(*ON, *DOWN, "{discharge: {each: all, through: 10 kohm 10 W, for: 1 s}}")
+    *_, before, after = rows(*ON, *DOWN, EMPTIED)
     assert highest(after) == pytest.approx(highest(before) * exp(-1 / (10e3 * 40e-6)), rel=1e-9)
 
 
@@ -86,6 +87,45 @@ def test_a_run_straight_at_the_wall_charges_it_again() -> None:
     *_, after = rows("{measure: leakage, across: exposed metal to earth, fed_from: wall, set_switch: both, "
                      "plug_ways: both, expect: ..0.5 mA, otherwise: stop}")
     assert highest(after) == pytest.approx(178 * 126 / 117)
+
+
+def test_at_the_wall_with_its_switch_off_a_set_has_not_run_and_keeps_what_it_had() -> None:
+    *_, before, after = rows(*ON, *DOWN, EMPTIED, "{measure: leakage, across: exposed metal to earth, fed_from: wall, "
+                                                  "set_switch: off, expect: ..0.5 mA, otherwise: stop}")
+    assert 0 < highest(before) == highest(after) < 178
+
+
+@pytest.mark.parametrize(("how", "volts"), [
+    ("500 V for 5 s", 500.0), ("1 kV", 1000.0), ("first 50 V, then 250 V", 250.0)])
+def test_an_insulation_tester_leaves_its_own_volts_in_the_capacitors_across_which_it_was(how: str, volts: float) -> None:
+    for across in ("B+ to chassis", "B+ to common", "C1"):
+        *_, after = rows(f'{{measure: insulation, across: {across}, how: "{how}", expect: 1 Mohm.., otherwise: stop}}')
+        assert after.stored.voltage == Interval(0.0, volts)
+
+
+def test_what_a_tester_that_states_no_volts_leaves_cannot_be_said() -> None:
+    *_, after = rows("{measure: insulation, across: B+ to chassis, expect: 1 Mohm.., otherwise: stop}")
+    assert after.stored == Stored(None, None)
+
+
+def test_a_tester_elsewhere_charges_nothing() -> None:
+    *_, after = rows("{measure: insulation, across: mains to chassis, how: 500 V, expect: 1 Mohm.., otherwise: stop}")
+    assert after.stored == Stored(ZERO, ZERO)
+
+
+def test_a_tester_leaves_no_less_than_was_there() -> None:
+    *_, before, after = rows(*ON, *DOWN, "{measure: insulation, across: B+ to chassis, how: 50 V, expect: 1 Mohm.., "
+                                         "otherwise: stop}")
+    assert highest(after) == highest(before) > 50
+
+
+def test_a_capacitor_that_is_not_on_b_plus_meets_the_tester_only_by_its_name() -> None:
+    bias = FIVE_TUBES.replace("{name: C2, capacitance: 40 uF}", "{name: C2, capacitance: 40 uF, peak_voltage: 7..9 V}")
+    for across, joules in (("B+ to chassis", 0.5 * 40e-6 * (500 ** 2 + 9 ** 2)), ("C2", 2 * 0.5 * 40e-6 * 500 ** 2)):
+        *_, after = rows(f"{{measure: insulation, across: {across}, how: 500 V, expect: 1 Mohm.., otherwise: stop}}",
+                         the_set=bias)
+        assert after.stored.energy is not None
+        assert after.stored.energy.high == pytest.approx(joules)
 
 
 def test_a_capacitor_that_is_formed_holds_the_forming_voltage() -> None:

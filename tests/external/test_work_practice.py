@@ -154,6 +154,8 @@ class TestReenergising:
         "measure": "insulation", "across": "mains to chassis", "set_switch": "on", "expect": "2 Mohm..",
         "otherwise": "stop"}
     POLARITY: ClassVar[Change] = {"inspect": "capacitors", "expect": "polarity as marked", "otherwise": "stop"}
+    PIN: ClassVar[Change] = {
+        "measure": "resistance", "across": "neutral to common", "expect": "..1 ohm", "otherwise": "stop"}
 
     def plan(self, *steps: Any) -> Change:
         """Work in the set between two runs, with these steps after it is proved dead and before power."""
@@ -169,7 +171,7 @@ class TestReenergising:
                 {"raise": {"to": "117 V", "by": "15 V"}, "hold": "5 min", **read}]
 
     def test_the_published_order_passes(self) -> None:
-        assert found(self.plan(WORK, LOOK, self.POLARITY, self.B_PLUS, self.INSULATION)) == set()
+        assert found(self.plan(WORK, LOOK, self.POLARITY, self.B_PLUS, self.PIN, self.INSULATION)) == set()
 
     @pytest.mark.parametrize("steps", [(LOOK, WORK), (WORK,), (WORK, LOOK, WORK), ()], ids=[
         "looked at before the work", "not looked at", "worked on again", "not worked on"])
@@ -196,7 +198,7 @@ class TestReenergising:
 
     def test_a_lead_to_earth_put_on_for_the_work_is_taken_off(self) -> None:
         on, off = {"connect": "earth lead", "at": "chassis"}, {"disconnect": "earth lead"}
-        assert found(self.plan(on, WORK, off, LOOK, self.POLARITY, self.B_PLUS, self.INSULATION)) == set()
+        assert found(self.plan(on, WORK, off, LOOK, self.POLARITY, self.B_PLUS, self.PIN, self.INSULATION)) == set()
         assert "keep-a-hot-chassis-off-earth" in broken(self.plan(on, WORK, LOOK, self.B_PLUS))
 
 

@@ -33,6 +33,12 @@ def test_a_raise_begins_where_the_raise_before_it_ended() -> None:
     assert settings_of("raise: {from: 0 V, to: 20 V, by: 10 V}", "raise: {to: 40 V, by: 10 V}") == [10, 20, 30, 40]
 
 
+def test_after_the_set_was_brought_to_its_volts_nobody_knows_where_the_dial_stands_and_a_raise_has_to_say_so() -> None:
+    text = with_steps("set_dial: 30 V", "bring_set_to: 60 V", "raise: {to: 90 V, by: 15 V}")
+    assert "where the dial stands before this `raise` is not known" in the_refusal(text).message
+    assert settings_of("bring_set_to: 60 V", "raise: {from: 60 V, to: 90 V, by: 15 V}")[1:] == [75.0, 90.0]
+
+
 def test_from_says_where_a_raise_begins() -> None:
     assert settings_of("raise: {from: 30 V, to: 60 V, by: 15 V}") == [45.0, 60.0]
 

@@ -83,6 +83,7 @@ def test_a_change_leaves_the_base_as_it_was() -> None:
     {"leave_out": ["set.no_such_key"]},
     {"state": {"set.filter_capacitors.C9.condition": "new"}}, {"state": {"bench.chain.no_such_element.power": "60 W"}},
     {"state": {"set.no_such_part.kind": "x"}}, {"state": {"set.no_such_key": "not stated"}},
+    {"leave_out": ["steps"]}, {"state": {"steps": "not stated"}}, {"state": {"steps": "y"}}, {"state": {"steps": []}},
     {"base": "no-such-plan"}, {"base": "../../procedures/console-amplifier"}, {"remove": ["steps.prove-limiter"]}, 7,
 ], ids=str)
 def test_a_change_that_does_not_fit_is_refused(change: object) -> None:
@@ -93,6 +94,25 @@ def test_a_change_that_does_not_fit_is_refused(change: object) -> None:
 def test_a_label_that_does_not_fit_is_named() -> None:
     with pytest.raises(Unreadable, match="no step labelled `no-such-step`"):
         example({"after": {"no-such-step": STEP}})
+
+
+@pytest.mark.parametrize(("change", "instead"), [
+    ({"after": {"prove-limitr": STEP}}, "prove-limiter"), ({"leave_out": ["steps.prove-limitr"]}, "prove-limiter"),
+    ({"state": {"bench.chain.limitr.bypass": "open"}}, "limiter"), ({"base": "five-tubes"}, "five-tube"),
+    ("as it iss", "as it is")])
+def test_a_change_that_does_not_fit_is_told_with_what_was_meant(change: object, instead: str) -> None:
+    with pytest.raises(Unreadable) as caught:
+        example(change)
+    assert instead in (caught.value.problems[0].suggestion or "")
+
+
+@pytest.mark.parametrize("written", ["{kept: [], broken: as it is}", "{kept: as it is, broken: []}",
+                                     "{kept: as it is, broken: }", "{kept: as it is, broken: as it is, undetermined: []}"])
+def test_a_rule_is_not_proved_by_no_example(written: str) -> None:
+    rule = load_rulebook().rules[0]
+    with pytest.raises(Unreadable, match="no example stands under") as caught:
+        changes_of(rule, with_examples(f"{rule.name}: {written}"))
+    assert caught.value.problems[0].place is not None
 
 
 def with_examples(text: str) -> Rulebook:

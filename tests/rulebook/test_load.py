@@ -99,6 +99,11 @@ MISTAKES = {
     "a bad hazard": (changed("hazard: damage", "hazard: damge"), "damge", "damage"),
     "a bad stage": (changed("stage: ramp and hold", "stage: ramp and holt"), "ramp and holt", "ramp and hold"),
     "a message that names no fact": (changed("{dial}", "{dail}"), "At step", "dial"),
+    "a message that names an item nobody knows": (changed("{dial}", "{capacitor.condition}"), "At step", None),
+    "a message that names the item of a rule that has none": (changed("{dial}", "{item}"), "At step", "for_each"),
+    "a verb that no step has": (holding("never(step.verb is raise)"), "step.verb", "set_dial"),
+    "a verb among others that no step has": (holding("never(step.verb is one of (wait, raise))"), "step.verb", "set_dial"),
+    "a unit in small letters": (holding("always(dial <= 5 v)"), "v)", "V"),
     "a name that does not speak": (changed("rule: keep-the-dial-low", "rule: R17"), "R17", "as in"),
     "no source": (changed("    remedy:\n      do: Turn it down.\n    sources: [common practice]",
                           "    remedy:\n      do: Turn it down.\n    sources: []"), "[]", None),
@@ -189,6 +194,30 @@ def test_every_file_with_a_mistake_is_told() -> None:
 
 def test_the_examples_stand_after_a_line_of_three_hyphens() -> None:
     assert two_documents("topic: x\n---\na: 1\n") == ("topic: x\n", "a: 1\n", 3)
+
+
+@pytest.mark.parametrize("line", ["---\r\n", "--- \n", "---\t\n", "--- # the examples\n"])
+def test_the_line_may_end_as_another_editor_writes_it(line: str) -> None:
+    assert two_documents(f"topic: x\n{line}a: 1\n") == ("topic: x\n", "a: 1\n", 3)
+
+
+def test_a_file_may_begin_with_such_a_line_too() -> None:
+    assert two_documents("# rules\n\n---\ntopic: x\n---\na: 1\n") == ("# rules\n\n---\ntopic: x\n", "a: 1\n", 6)
+    assert rules("---\n" + GOOD + "---\na: 1\n").rules[0].name == "keep-the-dial-low"
+
+
+def test_what_only_looks_like_the_line_is_none() -> None:
+    for line in ("----\n", " ---\n", "---a\n"):
+        assert two_documents(f"topic: x\n{line}")[1] == ""
+
+
+def test_a_file_with_the_line_ends_of_windows_is_read() -> None:
+    assert rules((GOOD + "---\na: 1\n").replace("\n", "\r\n")).rules[0].name == "keep-the-dial-low"
+
+
+def test_a_message_may_name_the_item_of_its_rule() -> None:
+    text = changed("{dial}", "{capacitor.condition}")
+    assert rules(changed("    signal_word:", "    for_each: capacitor\n    signal_word:", text)).rules
 
 
 def test_a_file_may_end_with_the_line_of_three_hyphens() -> None:

@@ -10,7 +10,7 @@ import pytest
 from auditor.plan.problems import Problem
 from auditor.rulebook.in_force import under
 from auditor.rulebook.load import BadRules, load_rulebook
-from auditor.rulebook.policy import Policy, policies_above, under_policies
+from auditor.rulebook.policy import Policy, misnamed, policies_above, rules_for, under_policies
 from auditor.rulebook.rule import Rulebook, together
 
 SHIPPED = load_rulebook()
@@ -264,6 +264,117 @@ def test_more_permission_than_below_needs_a_reason_and_none_at_all_takes_it_back
     assert policy("builds_on: region.policy.yaml\nmay_accept: []").accepting == ()
 
 
+REGION = """\
+policy: Region of the club
+may_accept:
+  - {up_to: WARNING, at_most: 180 days}
+  - {who: keeper, rules: [isolate-a-hot-chassis], at_most: 30 days, reason: museum}
+"""
+
+
+def accepted_above(entry: str) -> set[tuple[tuple[str, ...], str | None, str | None]]:
+    """Who may accept what and for how long under a policy that builds on that of the region."""
+    write(REGION, "region.policy.yaml")
+    found = policy(f"builds_on: region.policy.yaml\nmay_accept: [{entry}]").accepting
+    assert found is not None
+    return {(each.who, each.up_to or each.rules[0], each.written) for each in found}
+
+
+KEEPER = (("keeper",), "isolate-a-hot-chassis", "30 days")
+
+
+@pytest.mark.parametrize(("entry", "left"), [
+    ("{who: foreman, up_to: WARNING, at_most: 180 days}", (("foreman",), "WARNING", "180 days")),
+    ("{up_to: CAUTION, at_most: 180 days}", ((), "CAUTION", "180 days")),
+    ("{up_to: WARNING, at_most: 30 days}", ((), "WARNING", "30 days")),
+    ("{rules: [prove-the-limiter], at_most: 30 days}", ((), "prove-the-limiter", "30 days"))])
+def test_a_policy_narrows_without_a_reason_who_may_accept_what_and_for_how_long(
+        entry: str, left: tuple[tuple[str, ...], str, str]) -> None:
+    entry = entry.replace("prove-the-limiter", next(r.name for r in SHIPPED.rules if r.text.signal_word == "WARNING"))
+    (who, what, longest), = accepted_above(entry) - {KEEPER}
+    assert (who, longest) == (left[0], left[2])
+    assert what == left[1] or left[1] == "prove-the-limiter"
+
+
+def test_a_narrower_permission_of_a_danger_is_told_with_the_reason_of_the_wider_one() -> None:
+    write(REGION, "region.policy.yaml")
+    told, = policy("builds_on: region.policy.yaml\n"
+                   "may_accept: [{who: keeper, rules: [isolate-a-hot-chassis], at_most: 1 day}]").weakens
+    assert told == "`keeper` may accept `isolate-a-hot-chassis` for 1 day. Reason: museum"
+
+
+@pytest.mark.parametrize("entry", [
+    "{up_to: WARNING, at_most: 181 days}", "{up_to: WARNING}",
+    "{who: foreman, rules: [isolate-a-hot-chassis], at_most: 1 day}"])
+def test_a_permission_for_longer_or_to_others_needs_a_reason(entry: str) -> None:
+    write(REGION, "region.policy.yaml")
+    (_, problem), = problems(f"builds_on: region.policy.yaml\nmay_accept: [{entry}]")
+    assert problem.suggestion == "add `reason:`"
+
+
+def test_a_permission_in_part_of_a_day_is_told_in_whole_days() -> None:
+    found = policy("may_accept: [{up_to: CAUTION, at_most: 36 h}]").accepting
+    assert found is not None
+    assert found[0].written == "1 day"
+
+
+# Policies side by side
+
+
+STRICT = {"limits: {dead_below: 5 V}\n": "limits: {dead_below: 3 V}\n",
+          "fails_from: CAUTION\n": "fails_from: NOTICE\n",
+          "topics: {isolation: {value: no, reason: x}}\n": "topics: {isolation: yes}\n",
+          "may_accept: [{up_to: WARNING}]\n": "may_accept: [{up_to: NOTICE}]\n"}
+"""What a policy says, and what a stricter one says of the same."""
+
+
+@pytest.mark.parametrize("loose", STRICT)
+@pytest.mark.parametrize("order", ["loose.policy.yaml, strict.policy.yaml", "strict.policy.yaml, loose.policy.yaml"])
+def test_of_two_policies_side_by_side_the_stricter_counts_in_either_order(loose: str, order: str) -> None:
+    write("policy: loose\n" + loose, "loose.policy.yaml")
+    write("policy: strict\n" + STRICT[loose], "strict.policy.yaml")
+    both, strict = in_force(f"builds_on: [{order}]"), in_force("builds_on: strict.policy.yaml", "b.policy.yaml")
+    assert {name: limit.value for name, limit in both.limits.items()} == {
+        name: limit.value for name, limit in strict.limits.items()}
+    assert both.rules == strict.rules
+    assert both.policy is not None
+    assert strict.policy is not None
+    assert (both.policy.fails_from, both.policy.accepting, both.policy.weakens) == (
+        strict.policy.fails_from, strict.policy.accepting, ())
+
+
+@pytest.mark.parametrize("order", ["a.policy.yaml, b.policy.yaml", "b.policy.yaml, a.policy.yaml"])
+def test_of_two_policies_side_by_side_only_what_both_permit_may_be_accepted(order: str) -> None:
+    write("policy: a\nmay_accept: [{who: [foreman, keeper], up_to: WARNING}]", "a.policy.yaml")
+    write("policy: b\nmay_accept: [{who: [keeper, guest], up_to: CAUTION, at_most: 9 days}]", "b.policy.yaml")
+    found = policy(f"builds_on: [{order}]").accepting
+    assert found is not None
+    assert [(each.who, each.up_to, each.written) for each in found] == [(("keeper",), "CAUTION", "9 days")]
+
+
+def test_what_one_of_two_policies_loosens_is_measured_by_what_it_builds_on_itself() -> None:
+    write("policy: a\nlimits: {dead_below: {value: 30 V, reason: x}}", "a.policy.yaml")
+    write("policy: b\nlimits: {dead_below: 20 V}", "b.policy.yaml")
+    assert "20 V is looser than 10 V" in problems("builds_on: [a.policy.yaml, b.policy.yaml]")[0][1].message
+
+
+def test_so_many_permissions_side_by_side_that_nobody_reads_them_are_refused() -> None:
+    names = [rule.name for rule in SHIPPED.rules if rule.text.signal_word == "WARNING"][:11]
+    write("policy: a\nmay_accept:\n" + "".join(f"  - {{rules: [{name}]}}\n" for name in names), "a.policy.yaml")
+    write("policy: b\nmay_accept:\n" + "".join(f"  - {{up_to: WARNING, at_most: {i + 1} days}}\n" for i in range(11)),
+          "b.policy.yaml")
+    assert "more than 100 entries" in problems("builds_on: [a.policy.yaml, b.policy.yaml]")[0][1].message
+
+
+def test_policies_side_by_side_are_bounded_too() -> None:
+    for i in range(16):
+        write(f"policy: p{i}\n", f"p{i}.policy.yaml")
+    assert len(policy(f"builds_on: [{', '.join(f'p{i}.policy.yaml' for i in range(15))}]").files) == 16
+    (file, problem), = problems(f"builds_on: [{', '.join(f'p{i}.policy.yaml' for i in range(16))}]")
+    assert "more than 16 policies" in problem.message
+    assert (file, problem.place is not None) == ("power-up-policy.yaml", True)
+
+
 def test_two_policies_may_build_on_the_same_one() -> None:
     write(CLUB + "limits: {dead_below: 3 V}\n", "base.policy.yaml")
     for name in ("one", "two"):
@@ -338,3 +449,45 @@ def test_rules_of_several_policies_are_told_together() -> None:
     one, two = in_force(A_RULE), in_force("topics: {isolation: {value: no, reason: x}}", "b.policy.yaml")
     assert {rule.name for rule in together([one, two, one]).rules} == {rule.name for rule in one.rules}
     assert together([one, one]) is one
+
+
+# Which policy is passed over, and which file is none
+
+
+def test_the_policy_above_a_plan_is_told_where_another_is_asked_for_that_does_not_build_on_it() -> None:
+    write(CLUB, "wiki/power-up-policy.yaml")
+    write(CLUB, "weak.policy.yaml")
+    found = rules_for(SHIPPED, ["wiki/a.yaml", "wiki/b.yaml"], "weak.policy.yaml")["wiki/a.yaml"].policy
+    assert found is not None
+    told, = found.weakens
+    assert "The policy wiki/power-up-policy.yaml lies nearest above the plan" in told
+
+
+def test_a_policy_that_is_asked_for_and_builds_on_the_one_above_the_plan_passes_over_nothing() -> None:
+    write(CLUB, "wiki/power-up-policy.yaml")
+    write("policy: more\nbuilds_on: wiki/power-up-policy.yaml", "more.policy.yaml")
+    found = rules_for(SHIPPED, ["wiki/a.yaml"], "more.policy.yaml")["wiki/a.yaml"].policy
+    assert found is not None
+    assert found.weakens == ()
+
+
+@pytest.mark.parametrize("name", ["power-up-policy.yml", "Power-Up-Policy.yaml", "power_up_policy.yaml",
+                                  "power-up-policy.yaml.txt"])
+def test_a_file_that_is_a_policy_but_for_its_name_is_told(name: str) -> None:
+    write(CLUB, f"wiki/{name}")
+    for plan in ("wiki/a.yaml", "wiki/sets/a.yaml"):
+        told, = rules_for(SHIPPED, [plan], None)[plan].notes
+        assert told == (f"The file wiki/{name} is no policy, for one is called `power-up-policy.yaml`: nothing that it asks"
+                        " for counts here.")
+
+
+@pytest.mark.parametrize("name", ["power-up-policy.yaml", "weak.policy.yaml", "power-up-policy-notes.md"])
+def test_a_file_that_is_called_otherwise_on_purpose_is_not_told(name: str) -> None:
+    write(CLUB, f"wiki/{name}")
+    assert misnamed("wiki/a.yaml") == ()
+
+
+def test_above_the_policy_in_force_nobody_looks_for_a_misnamed_one() -> None:
+    write(CLUB, "power-up-policy.yml")
+    write(CLUB, "wiki/power-up-policy.yaml")
+    assert misnamed("wiki/a.yaml") == ()

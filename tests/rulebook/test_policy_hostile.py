@@ -87,6 +87,22 @@ CARELESS = {
     "a DANGER without a reason": ("may_accept: [{rules: [isolate-a-hot-chassis]}]", "{rules", "reason:"),
     "every DANGER at once": ("may_accept: [{up_to: DANGER, reason: x}]", "DANGER", "rules"),
     "permission for nothing": ("may_accept: [{who: foreman}]", "{who", "up_to"),
+    "a permission for nobody": ("may_accept: [{who: [], up_to: CAUTION}]", "who", "name them"),
+    "a permission for somebody without a name": ("may_accept: [{who: [a, ''], up_to: CAUTION}]", "who", "name them"),
+    "a permission for whom nobody says": ("may_accept: [{who: , up_to: CAUTION}]", "who", "name them"),
+    "a permission for how long nobody says": ("may_accept: [{up_to: CAUTION, at_most: }]", "at_most", "leave `at_most` out"),
+    "nothing about what may be accepted": ("may_accept:", "may_accept", "`may_accept: []`"),
+    "no policy to build on": ("builds_on:", "builds_on", "leave the line out"),
+    "a time without an end": ("may_accept: [{up_to: CAUTION, at_most: 30 days..}]", "30 days", "as in"),
+    "a time of less than a day": ("may_accept: [{up_to: CAUTION, at_most: 3 h}]", "3 h", "as in"),
+    "current below zero": ("equipment: [{rule: our-own-bench, is: {bench.dial_fuse: -3 A}}]", "-3 A", None),
+    "the line of a plan for a fact of the bench": (
+        "equipment: [{rule: our-own-bench, is: {isolating_transformer.rated_power: 300 W}}]",
+        "isolating_transformer.rated_power", "bench.isolating_power"),
+    "the whole line of a plan for a fact of the bench": (
+        "equipment: [{rule: our-own-bench, is: {bench.chain.isolating_transformer.rated_power: 300 W}}]",
+        "bench.chain.isolating_transformer.rated_power", "bench.isolating_power"),
+    "a fact like no other": ("every_plan_states: [xyzzy]", "xyzzy", "auditor schema --as markdown"),
     "a time that is none": ("may_accept: [{up_to: CAUTION, at_most: 3 V}]", "3 V", None),
     "the name of a shipped rule": (a_rule("energised", "isolate-a-hot-chassis"), "isolate-a-hot-chassis", None),
     "a former name like that of a shipped rule": (

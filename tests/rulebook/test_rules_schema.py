@@ -80,7 +80,8 @@ def test_a_bad_limit_is_refused_by_both(limit: Any) -> None:
     assert both(GOOD, limit) == (False, False)
 
 
-@pytest.mark.parametrize("examples", ["never-on: {kept: as it is}", "never-on: {kept: as it is, broken: [], bent: []}",
+@pytest.mark.parametrize("examples", ["never-on: {kept: as it is}", "never-on: {kept: as it is, broken: []}",
+                                      "never-on: {kept: as it is, broken: as it is, bent: as it is}",
                                       "never-on: {kept: as it is, broken: {leave: [steps.x]}}", "NeverOn: {}"])
 def test_bad_examples_do_not_fit(examples: str) -> None:
     assert errors(RULES, examples) != []

@@ -37,7 +37,6 @@ EQUIVALENT = {
      'also `heaters only`: (set.power_supply is one of ("transformer", "transformerless"))'): NO_CAPACITOR,
     ("power-from-the-mains-that-the-set-is-made-for",
      'also `transformer`: (set.power_supply is one of ("battery", "vibrator"))'): ANY_PLATE,
-    ("list-the-capacitors-of-b-plus", 'also `heaters only`: (set.power_supply is "battery")'): NO_RECTIFIER,
     ("wait-where-b-plus-first-appears",
      'also `heaters only`: (set.power_supply is one of ("transformer", "transformerless"))'): NO_RECTIFIER,
     ("prove-the-isolation-before-use", "a little more: limit.isolation_proof_lasts"): TO_THE_DAY,

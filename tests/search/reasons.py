@@ -42,6 +42,7 @@ REASONS: dict[str, str] = {
     "no-earth-on-a-hot-chassis": SECOND_LINE,
     "renew-the-coupling-capacitors": SECOND_LINE,
     "discharge-the-picture-tube-twice": NOT_PLAYED,
+    "leave-the-picture-tube-discharged": NOT_PLAYED,
     "discharge-the-picture-tube-gently": NOT_PLAYED,
     "shield-the-eyes-from-a-picture-tube": NOT_PLAYED,
     "take-the-batteries-out-first": NOT_PLAYED,

@@ -15,6 +15,7 @@ from auditor.whatif.contact import (
     MATTERS,
     NO_CONTACT,
     NO_TIME_LIMIT,
+    UNKNOWN_CAPACITANCE,
     Contact,
     at_the_touch,
     in_use,
@@ -23,7 +24,19 @@ from auditor.whatif.contact import (
 )
 from auditor.whatif.fault import NO_EFFECT, Effect
 from auditor.whatif.world import EARTH, ISOLATION, RESIDUAL, World
-from tests.whatif.tried import HOT_SET, ISOLATED, ON_NEUTRAL, TRANSFORMER_SET, UP, WALL, Stated, a_plan, left_by, with_effect
+from tests.whatif.tried import (
+    HOT_SET,
+    ISOLATED,
+    ON_NEUTRAL,
+    TRANSFORMER_SET,
+    UP,
+    WALL,
+    Stated,
+    a_plan,
+    course,
+    left_by,
+    with_effect,
+)
 from tests.whatif.tried import ISOLATION as TRANSFORMER
 from tests.whatif.tried import MAINS as EARTHED
 
@@ -197,6 +210,24 @@ def test_at_50_hertz_a_capacitor_passes_less() -> None:
 
 def test_the_worst_of_several_leaks_counts() -> None:
     assert touched(leaking("1 nF", "50 nF")).current >= touched(leaking("50 nF")).current
+
+
+@pytest.mark.parametrize(("stated", "farads"), [
+    ({"between": "line and chassis"}, UNKNOWN_CAPACITANCE), ({}, UNKNOWN_CAPACITANCE), ({"capacitance": "50 nF"}, 50e-9)],
+    ids=["no farads", "nothing said", "no places"])
+def test_a_capacitor_that_says_little_may_be_the_largest_usual_one_from_line_to_chassis(stated: Stated, farads: float
+                                                                                        ) -> None:
+    plan = hot(the_set={**TRANSFORMER_SET, "line_capacitors": [{"name": "C9", **stated}]})
+    said = touched(leaking(f"{1e9 * farads:g} nF"))
+    assert touched(plan).current == pytest.approx(said.current)
+    assert (said.assumed, touched(plan).assumed.split(" be ")[0]) == ("", "should C9")
+    assert in_use(World(plan)).assumed == touched(plan).assumed
+
+
+def test_the_harm_of_such_a_capacitor_says_what_was_assumed() -> None:
+    plan = hot(the_set={**TRANSFORMER_SET, "line_capacitors": [{"between": "line and chassis"}]})
+    says = {harm.says.partition("hand, ")[2] for harm in course(World(plan)).harms if harm.part == "the cabinet"}
+    assert says == {"should a line capacitor be 0.1 uF from the line to the chassis, for the plan does not say"}
 
 
 def test_a_capacitor_between_the_lines_is_not_felt() -> None:

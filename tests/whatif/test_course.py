@@ -96,9 +96,30 @@ def test_a_part_is_gone_only_once() -> None:
     assert len(burnt(course(burning(powered(held(110), waits(110), waits(110)), after=100)))) == 1
 
 
-def test_with_the_power_off_the_part_cools() -> None:
-    steps = (held(60), *AGAIN, held(60))
-    assert burnt(course(burning(powered(*steps), after=100))) == []
+@pytest.mark.parametrize(("time_constants", "gone"), [(0.2, True), (0.35, True), (0.45, False), (2.0, False)])
+def test_with_the_power_off_the_part_loses_heat_by_its_time_constant(time_constants: float, gone: bool) -> None:
+    # 0.6 of what it stands is more than 0.4 until 0.405 time constants have passed
+    heats = burning(powered(held(1)), after=100).heats
+    assert heats is not None
+    pause = (AGAIN[0], waits(time_constants * heats.before.low), AGAIN[1])
+    world = burning(powered(held(60), *pause, held(60)), after=100)
+    assert world.heats == heats
+    assert bool(burnt(course(world))) == gone
+
+
+def test_a_moment_without_power_takes_no_heat_away() -> None:
+    # neither does the time that switching off takes, for it may come at the end of that
+    for seconds, gone in ((45, False), (55, True)):
+        assert bool(burnt(course(burning(powered(held(seconds), *AGAIN, held(seconds)), after=100)))) == gone
+
+
+def test_with_the_power_on_no_heat_is_sure_to_be_lost() -> None:
+    assert burnt(course(burning(powered(held(60), held(1000, 5), held(60)), after=100))) == [(7, None)]
+
+
+def test_a_part_that_is_gone_is_not_gone_again_after_a_pause() -> None:
+    plan = powered(held(110), AGAIN[0], waits(1e6), AGAIN[1], held(110))
+    assert len(burnt(course(burning(plan, after=100)))) == 1
 
 
 def test_at_fewer_volts_less_is_used_up() -> None:
@@ -330,6 +351,12 @@ def test_a_meter_that_shows_nothing_is_believed() -> None:
 
 def test_what_is_never_discharged_is_left_for_the_next_person() -> None:
     assert charges()["C1"] == (None, Shock.STARTLES)
+
+
+@pytest.mark.parametrize("what", ["back", "chassis", "batteries"])
+def test_whoever_only_opens_the_set_meets_no_charge_and_whoever_takes_a_tube_out_does(what: str) -> None:
+    assert charges(f"take_out: {what}", EMPTY, "take_out: tubes") == {}
+    assert charges(f"take_out: {what}", "take_out: tubes")["C1"] == (11, Shock.STARTLES)
 
 
 def test_the_tool_itself_meets_the_charge_without_harm() -> None:

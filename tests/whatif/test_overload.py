@@ -14,7 +14,17 @@ from auditor.bench.prediction import Readings
 from auditor.logic.interval import Interval
 from auditor.plan.plan import Plan
 from auditor.whatif.harm import BURST, FIRE
-from auditor.whatif.overload import FUSE_IS_TRUSTED, LARGEST_FUSE, SURGE, Strain, reforming, strains
+from auditor.whatif.overload import (
+    COOLS,
+    FUSE_IS_TRUSTED,
+    LARGEST_FUSE,
+    SMALLEST_DIAL,
+    SURGE,
+    Strain,
+    cooling_time,
+    reforming,
+    strains,
+)
 from auditor.whatif.overload import WALL as OF_THE_WALL
 from auditor.whatif.world import FUSES, World
 from tests.whatif.tried import FIRE as BURNS
@@ -121,10 +131,41 @@ def test_the_isolating_transformer_is_judged_by_its_watts() -> None:
     assert strained(shorted(plan), 4 * 300 / 120)["the isolating transformer"].stands == stands(4.0)
 
 
-def test_a_rating_that_nobody_states_is_not_judged() -> None:
+def test_a_part_that_states_no_rating_is_taken_for_the_smallest_usual_one_and_the_harm_says_so() -> None:
     chain = (WALL[0], "isolating_transformer", "autotransformer", "set")
-    assert set(strained(shorted(a_plan("set_dial: 0 V", chain=chain, the_set={"power_supply": "transformer"})), 50.0)) == {
-        "the cord of the set"}
+    plan = a_plan("set_dial: 0 V", chain=chain, the_set={"power_supply": "transformer"})
+    says = {part: strain.says.removeprefix(f"{part} carries ") for part, strain in strained(shorted(plan), 5.0).items()}
+    assert says == {
+        "the brush of the autotransformer": "5.0 times the 1 A of the smallest usual one, for the plan states none",
+        "the isolating transformer": "6.0 times the 100 VA of the smallest usual one, for the plan states none",
+        "the set": "13.3 times the 45 W that the smallest usual one stands, for the plan states no watts"}
+
+
+def test_an_adjustable_supply_of_direct_current_that_states_no_rating_is_taken_for_the_smallest_usual_one() -> None:
+    plan = a_plan("set_dial: 0 V", chain=({"direct_current_supply": {"output": "0..250 V", "isolated": "yes"}}, "set"))
+    assert strained(shorted(plan), 1.0)["the direct current supply"].stands == stands(2.0)
+    assert SMALLEST_DIAL["direct_current_supply"] == 0.5
+
+
+@given(AMPERES)
+def test_a_stated_rating_no_smaller_than_the_smallest_usual_one_is_never_judged_the_harder(amps: float) -> None:
+    unsaid = a_plan("set_dial: 0 V", chain=(WALL[0], {"autotransformer": {"output": "0..140 V"}}, "set"))
+    brush = "the brush of the autotransformer"
+    stated, assumed = strained(shorted(fused(None)), amps), strained(shorted(unsaid), amps)
+    assert brush not in stated or assumed[brush].stands <= stated[brush].stands
+
+
+def test_a_healthy_set_that_states_no_watts_does_not_overload_itself() -> None:
+    plan = a_plan("set_dial: 0 V", the_set={"power_supply": "transformer"})
+    assert "the set" not in strained(World(plan), 400 / 120)
+    assert "the set" not in strained(a_world(plan, effect={"draws": "2", "at": "the motor"}), 400 / 120)
+
+
+def test_a_set_that_states_no_watts_is_judged_by_what_the_fault_makes_the_smallest_one_draw() -> None:
+    # 8 times 15 W are 120 W of the 45 W that it stands; of 3 times its watts it stands all
+    plan = a_plan("set_dial: 0 V", the_set={"power_supply": "transformer"}, mains={**MAINS, "band": "120 V"})
+    assert strained(a_world(plan, effect={"draws": "8"}), 10.0)["the set"].stands == stands(120 / 45)
+    assert "the set" not in strained(a_world(plan, effect={"draws": "3"}), 10.0)
 
 
 # Which fuse
@@ -179,9 +220,9 @@ def test_a_fuse_before_the_dial_carries_the_current_turned_down_with_the_volts(d
 
 
 def test_a_rating_of_nothing_is_exceeded_by_any_current() -> None:
-    dial = {"autotransformer": {"output": "0..140 V", "rated_current": "0 A"}}
-    found = strained(shorted(a_plan("set_dial: 0 V", chain=(WALL[0], dial, "set"))), 0.1)
-    assert found["the brush of the autotransformer"].stands == fuse_opens_within(inf)
+    transformer = {"isolating_transformer": {"rated_power": "0 VA", "output_earthed": "no"}}
+    found = strained(shorted(a_plan("set_dial: 0 V", chain=(WALL[0], transformer, *WALL[1:]))), 0.1)
+    assert found["the isolating transformer"].stands == fuse_opens_within(inf)
 
 
 # The part that a fault heats
@@ -223,6 +264,13 @@ def test_the_hazard_is_the_one_that_the_fault_names() -> None:
 def test_however_hot_a_part_gets_a_fuse_of_ten_times_less_is_trusted_to_end_it() -> None:
     # IEC 60127-2, sheet 3, as quoted elsewhere: 0.3 s at ten times
     assert strained(shorted(fused("3 A"), BURNS), 120.0)["the shorted part"].share(3600.0) == 0.0
+
+
+def test_what_a_fault_heats_cools_as_slowly_as_just_more_than_it_stands_has_heated_it_and_the_rest_in_an_hour() -> None:
+    world = a_world(fused(None), effect={"draws": "2"}, heats=BURNS)
+    assert BURNS["before"] == "60 s"
+    assert cooling_time(world, "the shorted part") == 60.0
+    assert cooling_time(world, "the cord of the set") == COOLS == stands(1.35)
 
 
 # Volts

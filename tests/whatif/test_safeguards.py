@@ -167,7 +167,8 @@ def test_a_fault_that_nothing_contains_says_nothing_of_a_safeguard() -> None:
 def test_a_life_depends_on_what_alone_keeps_a_person_from_harm() -> None:
     damage = a_fault(fault="damaging", effect={"short": "20 ohm"}, heats={**BURNS, "stands": "100 W", "ends_in": "damage"})
     large = {**TRANSFORMER_SET, "rated_power": "600 W"}
-    plan = a_plan(*RUN, chain=(*WALL[:-1], LIMITER, "set"), the_set=large)
+    strong = {"autotransformer": {"output": "0..140 V", "rated_current": "10 A"}}
+    plan = a_plan(*RUN, chain=(WALL[0], strong, LIMITER, "set"), the_set=large)
     assert the_use(plan, "the lamp in series", SHORT).guards_a_life
     assert the_use(plan, "the lamp in series", damage).lets_through
     assert not the_use(plan, "the lamp in series", damage).guards_a_life

@@ -31,7 +31,8 @@ RUN = (*UP, "wait: 10 min", *DOWN)
 def test_what_harms_somebody_is_not_contained() -> None:
     found = outcome(a_plan(*RUN), **SHORT)
     assert found.verdict is Verdict.NOT_CONTAINED
-    assert {(harm.hazard, harm.part) for harm in found.harms} == {(FIRE, "the shorted part"), (FIRE, "the set")}
+    assert {(harm.hazard, harm.part) for harm in found.harms} == {
+        (FIRE, "the shorted part"), (FIRE, "the set"), (FIRE, "the brush of the autotransformer")}
     assert found.contained_by == ()
 
 

@@ -22,6 +22,7 @@ from auditor.report.whatif import (
     looked_for,
     missing_safeguards,
     not_contained,
+    outcomes_of,
 )
 from auditor.report.whatif_safeguards import safeguard_said
 from auditor.whatif.harm import Harm
@@ -128,7 +129,7 @@ def through(result: Result) -> tuple[Through, ...]:
         by_rule.setdefault(numbered.finding.rule, numbered)
     return tuple(Through(_fault_row(outcome), harms_said(outcome.harms), tuple(
         MissingRule(rule, OPEN_SAID[is_], by_rule.get(rule))
-        for rule, is_ in missing_safeguards(outcome.fault, result.audit.outcomes)))
+        for rule, is_ in missing_safeguards(outcome.fault, outcomes_of(result.audit))))
         for outcome in not_contained(result.faults.outcomes if result.faults is not None else ()))
 
 
