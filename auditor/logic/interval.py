@@ -94,10 +94,6 @@ class Interval(Struct, frozen=True):
         """`self > other`."""
         return ~self.at_most(other)
 
-    def equals(self, other: Interval) -> Truth:
-        """`self = other`: true for one and the same number, false for ranges apart."""
-        return self.at_most(other) & other.at_most(self)
-
 
 ANYTHING = Interval(-inf, inf)
 """The value that is not stated."""

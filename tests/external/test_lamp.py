@@ -22,8 +22,8 @@ from auditor.bench.electrical.lamp_band import LampBand
 from auditor.bench.electrical.operating_point import Source, settle
 from auditor.bench.electrical.several_lamps import in_a_row
 from auditor.bench.electrical.tungsten import JONES, radiated, resistance
-from auditor.bench.electrical.warming import cold_ratio, heat_capacity, settles_in, wire
 from auditor.logic.interval import Interval
+from tests.external.warming import cold_ratio, heat_capacity, settles_in, wire
 
 # Tungsten
 

@@ -77,11 +77,6 @@ class FilamentLaw(Struct, frozen=True):
         low, high = self.temperatures[k], self.temperatures[k + 1]
         return bracketed(lambda t: piece(t)[which] - value, low, high, knots[k] - value, knots[k + 1] - value)
 
-    @property
-    def melting_voltage(self) -> float:
-        """Relative voltage at which the filament melts."""
-        return self.voltages[self.temperatures.index(MELTING)]
-
 
 @lru_cache(maxsize=256)
 def filament_law(rated_temperature: float, loss_below: float, loss_above: float) -> FilamentLaw:
