@@ -11,7 +11,7 @@ from auditor.bench.stored_charge import Held, held_after, held_at_start
 from auditor.logic.interval import Interval
 from auditor.logic.truth import Truth
 from auditor.plan.plan import Plan
-from auditor.whatif.electrics import Model
+from auditor.whatif.electrics import Model, conducts
 from auditor.whatif.fault import NO_EFFECT, Effect
 from auditor.whatif.moments import Moment, Moments
 from auditor.whatif.world import World, seen
@@ -35,6 +35,7 @@ class Charges:
         self._effect = NO_EFFECT.model_copy(update=dict(zip(MATTERS, effect.parts(MATTERS), strict=True)))
         self._world = World(moments.plan, None, self._effect)
         self._electrics = model.of(self._world)
+        self._has_unlisted = not moments.plan.set.filter_capacitors and moments.plan.set.power_supply in MAKES_B_PLUS
         start = held_at_start(moments.plan, initial_state(moments.plan))
         *main, self.at_the_end = self._along(start, moments.main)
         self.main = tuple(main)
@@ -52,10 +53,11 @@ class Charges:
         for moment in moments:
             yield held
             if moment.sample.exit and not self._useless(moment):
-                live = circuit.energised(plan, seen(self._world, self._moments.states[moment.state])) is not Truth.FALSE
+                here = seen(self._world, self._moments.states[moment.state])
+                live = circuit.energised(plan, here) is not Truth.FALSE
                 b_plus = self._electrics.faulty(moment.state).b_plus if live else NOTHING
                 unlisted = {name: volts for name, volts in held.items() if name == UNLISTED}
-                if live and not plan.set.filter_capacitors and plan.set.power_supply in MAKES_B_PLUS:
+                if live and self._has_unlisted and conducts(plan, here) is not Truth.FALSE:
                     unlisted = {UNLISTED: None}  # that nobody can name, and so nobody discharges
                 listed = {name: volts for name, volts in held.items() if name != UNLISTED}
                 held = {**held_after(plan, moment.sample, listed, b_plus), **unlisted}

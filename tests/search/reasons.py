@@ -74,7 +74,6 @@ REASONS: dict[str, str] = {
     "meters-made-for-the-mains": NOT_PLAYED,
     "meters-made-for-the-voltage": NOT_PLAYED,
     "no-ammeter-across-a-voltage": NOT_PLAYED,
-    "clip-the-meter-while-dead": NOT_PLAYED,
     "take-the-meters-off-before-handing-over": NOT_PLAYED,
     "have-someone-who-can-cut-the-power": NOT_PLAYED,
     "switch-within-reach": NOT_PLAYED,
@@ -86,7 +85,6 @@ REASONS: dict[str, str] = {
     "keep-the-set-within-its-rating": NOT_PLAYED,
     "reform-no-damaged-capacitor": NOT_FOUND,
     "limit-the-reforming-current": NOT_FOUND,
-    "end-with-the-plug-out": NOT_FOUND,
     "capacitors-within-their-rating-on-silicon": NOT_FOUND,
     "brush-within-its-rating": NOT_FOUND,
 }

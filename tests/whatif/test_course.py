@@ -8,6 +8,7 @@ import pytest
 
 from auditor.bench.electrical.body import Shock
 from auditor.plan.plan import Plan
+from auditor.whatif.charge import UNLISTED
 from auditor.whatif.course import Course
 from auditor.whatif.electrics import faulty
 from auditor.whatif.harm import BURST, SHOCK
@@ -380,3 +381,10 @@ def test_the_harms_come_in_the_order_of_the_plan() -> None:
     found = course(burning(plan, after=100))
     assert [harm.index for harm in found.harms] == sorted(harm.index for harm in found.harms)
     assert {harm.part for harm in found.harms} == {PART, INSIDE, CABINET}
+
+
+@pytest.mark.parametrize(("first", "held"), [((), True), (("take_out: rectifier tube",), False)])
+def test_a_capacitor_that_is_not_listed_is_left_charged_where_b_plus_could_rise(first: tuple[str, ...], held: bool) -> None:
+    the_set = {**TRANSFORMER_SET, "rectifier": {"kind": "tube"}, "filter_capacitors": []}
+    found = course(World(a_plan(*first, *UP, *DOWN, the_set=the_set)))
+    assert ((SHOCK, UNLISTED) in harms_of(found)) == held
