@@ -13,7 +13,7 @@ TOUCHES = (NOTHING, INSIDE, OUTSIDE, PLUG, LAMP, BENCH)
 BY_VERB = {
     "fit_lamp": LAMP, "change_lamp": LAMP, "remove_lamp": LAMP,
     "take_out": INSIDE, "put_in": INSIDE, "discharge": INSIDE, "discharge_picture_tube": INSIDE, "prove_dead": INSIDE,
-    "reform": INSIDE, "clip": INSIDE, "unclip": INSIDE,
+    "reform": INSIDE, "find_cause": INSIDE, "clip": INSIDE, "unclip": INSIDE,
 }
 INSPECTED = {
     "cord": PLUG, "plug": PLUG, "lamp": LAMP, "limiter": BENCH, "leads": NOTHING, "power supply": NOTHING,
@@ -45,7 +45,7 @@ def touch(step: Step, state: State) -> str:
         if any(place == step.across and step.instrument in (None, name) for name, place in state.clipped):
             return NOTHING
         return MEASURED.get(step.across or "", INSIDE)
-    if _puts_leads_into_the_outlet(step):
+    if _puts_leads_into_the_outlet(step, state):
         return BENCH if "outlet" in state.on else PLUG
     if step.verb in ("connect", "disconnect"):
         return CONNECTED.get(step.what or "", INSIDE)
@@ -54,8 +54,10 @@ def touch(step: Step, state: State) -> str:
     return BY_VERB.get(step.verb, NOTHING)
 
 
-def _puts_leads_into_the_outlet(step: Step) -> bool:
+def _puts_leads_into_the_outlet(step: Step, state: State) -> bool:
     """Whether an instrument comes to the outlet for the set here, or from it."""
     if step.verb == "clip":
         return step.across in AT_THE_OUTLET
+    if step.verb == "unclip":
+        return any(name == step.instrument and place in AT_THE_OUTLET for name, place in state.clipped)
     return step.verb in ("connect", "disconnect") and step.at in AT_THE_OUTLET and step.what not in verbs.CONNECTED

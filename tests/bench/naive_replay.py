@@ -18,7 +18,8 @@ Row = dict[str, Any]
 
 TOUCHED_BY_VERB = {
     "lamp": ("fit_lamp", "change_lamp", "remove_lamp"),
-    "set inside": ("take_out", "put_in", "discharge", "discharge_picture_tube", "prove_dead", "reform", "clip", "unclip"),
+    "set inside": ("take_out", "put_in", "discharge", "discharge_picture_tube", "prove_dead", "reform", "find_cause", "clip",
+                   "unclip"),
 }
 MOVES_THE_METER = (
     "set_bypass", "fit_lamp", "change_lamp", "remove_lamp", "switch_on", "switch_off", "plug_in", "unplug", "take_out",
@@ -366,6 +367,9 @@ def _touch(before: Row, step: Step) -> str:
     """Where a hand or a tool goes."""
     at_the_outlet = "bench wiring" if "outlet" in before["on"] else "plug pins"
     if step.verb == "clip" and step.across in ("set outlet", "set outlet to earth"):
+        return at_the_outlet
+    if step.verb == "unclip" and any(
+            name == step.instrument and place in ("set outlet", "set outlet to earth") for name, place in before["clipped"]):
         return at_the_outlet
     for place, verbs in TOUCHED_BY_VERB.items():
         if step.verb in verbs:
