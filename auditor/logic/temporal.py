@@ -164,6 +164,10 @@ def _timed(timeline: Timeline, column: Column, marks: Column, bound: Numbers, ru
     certain = possible = 0
     surely, perhaps = fits
     for limit, where in bound:
+        if fits is _WITHIN and no_more(timeline.longest, limit.low):  # no path takes as long as that
+            certain |= where & column.certain
+            possible |= where & column.possible
+            continue
         certain |= where & column.certain & _fitting(timeline, marks.certain, runs, surely, limit)
         possible |= where & column.possible & _fitting(timeline, marks.possible, runs, perhaps, limit)
     return Column(certain, possible)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from math import inf
 
 from msgspec import Struct
@@ -80,6 +80,11 @@ class Timeline(Struct, frozen=True, dict=True):
     @cached_property
     def _unbounded(self) -> tuple[int, ...]:
         return tuple(accumulate(gap.high == inf for gap in self.gaps))
+
+    @cached_property
+    def longest(self) -> float:
+        """The most time that any path takes from its first sample to its last [s]."""
+        return max((self.most(first, end - 1) for first, end in pairwise(self._firsts) if end > first), default=0.0)
 
     def path_of(self, sample: int) -> int:
         """The number of the path that the sample belongs to."""
