@@ -6,7 +6,7 @@ from auditor.bench.circuit import cord_live, fed, wall, wall_above_nominal
 from auditor.bench.electrical.body import capacitor_touch_current
 from auditor.bench.fact import TRUTH, UNLISTED, Fact, Item, ItemReader, not_stated, number, quantity, stated, words
 from auditor.bench.plan_facts import DAY, HERTZ, HIGHEST, LOWEST
-from auditor.bench.replay import WALL, named_capacitors
+from auditor.bench.replay import B_PLUS, WALL, named_capacitors
 from auditor.bench.state_facts import LIVE
 from auditor.bench.trace import Sample
 from auditor.bench.written_volts import written_volts
@@ -33,7 +33,7 @@ OFF_THE_SET = frozenset({place for place in AT_MOST_THE_MAINS if place.startswit
 SET_OUTLET = "set outlet"
 WITHOUT_VOLTS = frozenset({"exposed metal to earth", "earth pin to chassis", "chassis", "common", "speaker", "other"})
 """Places that have no volts across them, or of which the plan does not tell."""
-ON_B_PLUS = frozenset({"B+", "common", "B+ to chassis", "B+ to common"})
+ON_B_PLUS = frozenset({"B+", "common", *B_PLUS})
 HARMLESS = 60.0
 """The most direct voltage that may be touched [V]: IEC 61010-1 6.3.1, as quoted elsewhere."""
 A_DEAD_METER_STAYS_BELOW = 5.0

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from auditor.bench.replay import B_PLUS
 from auditor.bench.state import State
 from auditor.plan.plan import Plan
 
 IN_THE_CHAIN = {"set_voltage": ("voltmeter",), "current": ("ammeter", "wattmeter"), "power": ("wattmeter",),
                 "lamp": ("limiter",)}
 """What in the chain shows a reading."""
-B_PLUS = frozenset({"B+ to chassis", "B+ to common"})
-"""Where an instrument is clipped to read B+, beside its capacitors."""
 
 
 def metered(plan: Plan, state: State, reading: str) -> bool:
@@ -23,4 +22,4 @@ def metered(plan: Plan, state: State, reading: str) -> bool:
     capacitors = {capacitor.name for capacitor in plan.set.filter_capacitors or ()}
     if reading in capacitors:
         return reading in clipped
-    return reading != "B+" or bool(clipped & (capacitors | B_PLUS))
+    return reading != "B+" or bool(clipped & {*capacitors, *B_PLUS})

@@ -8,6 +8,7 @@ from datetime import date
 from msgspec import Struct
 from msgspec.structs import replace
 
+from auditor.bench.plan_facts import DAY
 from auditor.plan.chain import AcceptedRisk
 from auditor.plan.nearest import nearest
 from auditor.plan.plan import Plan
@@ -16,8 +17,6 @@ from auditor.plan.values import listed
 from auditor.review.finding import Accepted, Finding
 from auditor.rulebook.policy import Permission, Policy
 from auditor.rulebook.rule import SIGNAL_WORDS, Rule, Rulebook
-
-DAY = 86400.0
 
 
 class SetApart(Struct, frozen=True):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 from math import inf
 
+from auditor.bench.plan_facts import DAY
 from auditor.plan.nearest import nearest
 from auditor.plan.place import Path
 from auditor.plan.problems import Problem
@@ -13,8 +14,6 @@ from auditor.rulebook.permissions import covers, meet
 from auditor.rulebook.policy import Permission
 from auditor.rulebook.policy_file import MayAccept, PolicyRead
 from auditor.rulebook.policy_state import State, said_beside
-
-DAY = 86400.0
 
 
 def permit(policy: PolicyRead, state: State, problems: list[Problem]) -> None:

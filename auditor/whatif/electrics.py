@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import inf
 
 from msgspec.structs import replace
@@ -24,18 +25,10 @@ ZERO = Interval.exactly(0.0)
 
 def faulty(world: World, state: State) -> Readings:
     """The readings with the fault, which acts."""
-    plan, effect, here = world.plan, world.effect, seen(world, state)
-    if not effect.changes_the_load:
-        found = settled(plan, here)
-        return _with_peak(plan, here, found) if effect.b_plus else found
-    if effect.at == "the motor" and effect.draws is not None:
-        return standing(plan, here, described.motor_power(plan) * effect.draws)
-    if effect.at == "the cord":
-        here = replace(here, on=here.on | {"set"})
-    healthy = described.set_loads(plan, here)
-    loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
-    found = with_loads(plan, here, loads) if loads else settled(plan, here)
-    return _with_peak(plan, here, found) if effect.b_plus else found
+    def standing_still(plan: Plan, here: State, draws: Interval) -> Readings:
+        return standing(plan, here, described.motor_power(plan) * draws)
+
+    return _with_the_fault(world, seen(world, state), settled, described.set_loads, standing_still, settles=True)
 
 
 def on_the_way(world: World, state: State, *, warm: bool) -> Readings:
@@ -46,19 +39,32 @@ def on_the_way(world: World, state: State, *, warm: bool) -> Readings:
     not change. A short behind a rectifier that is cold yet is not felt, and heats nothing either: it is taken to be felt.
     Of a motor that stands nothing is said but that the set gets no more than the dial gives.
     """
-    plan, effect, here = world.plan, world.effect, seen(world, state)
-    of_a_healthy_set = settled if warm and circuit.limiter_in(plan, here) is Truth.FALSE else unsettled
-    if not effect.changes_the_load:
-        found = of_a_healthy_set(plan, here)
-        return _with_peak(plan, here, found) if effect.b_plus else found
-    if effect.at == "the motor" and effect.draws is not None:
+    def standing_still(plan: Plan, here: State, draws: Interval) -> Readings:
         source = settled(plan, here).source_voltage
         return Readings(Interval(0.0, inf if source is None else source.high))
-    if effect.at == "the cord":
-        here = replace(here, on=here.on | {"set"})
-    healthy = (described.set_loads if of_a_healthy_set is settled else described.unsettled_loads)(plan, here)
-    loads = tuple(dict.fromkeys(load for well in healthy or (None,) for load in _loads(effect, well)))
-    return _with_peak(plan, here, with_loads(plan, here, loads) if loads else of_a_healthy_set(plan, here))
+
+    here = seen(world, state)
+    keeps_its_volts = warm and circuit.limiter_in(world.plan, here) is Truth.FALSE
+    healthy, loads = (settled, described.set_loads) if keeps_its_volts else (unsettled, described.unsettled_loads)
+    return _with_the_fault(world, here, healthy, loads, standing_still, settles=False)
+
+
+def _with_the_fault(world: World, here: State, healthy: Callable[[Plan, State], Readings],
+                    set_loads: Callable[[Plan, State], tuple[usual_loads.Load, ...]],
+                    standing_still: Callable[[Plan, State, Interval], Readings], *, settles: bool) -> Readings:
+    """The readings with the fault, which acts. healthy, set_loads: of the set without it; standing_still: of one whose
+    motor stands and draws so many times what it does turning; settles: whether B+ has come down from its peak."""
+    plan, effect = world.plan, world.effect
+    if effect.changes_the_load and effect.at == "the motor" and effect.draws is not None:
+        return standing_still(plan, here, effect.draws)
+    loads: tuple[usual_loads.Load, ...] = ()
+    if effect.changes_the_load:
+        if effect.at == "the cord":
+            here = replace(here, on=here.on | {"set"})
+        loads = tuple(dict.fromkeys(load for well in set_loads(plan, here) or (None,) for load in _loads(effect, well)))
+    found = with_loads(plan, here, loads) if loads else healthy(plan, here)
+    peak = effect.b_plus or (effect.changes_the_load and not settles)
+    return _with_peak(plan, here, found) if peak else found
 
 
 def acts(world: World, state: State) -> Truth:
